@@ -1,0 +1,64 @@
+"""Working days: reckoning on days, no rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+ONE = timedelta(days=1)
+# Two years without an open day means a calendar that was typed wrongly, not a long holiday.
+HORIZON = 731
+
+
+class NoOpenDayError(ValueError):
+    """No open day within two years: the calendar is closed for good."""
+
+
+@dataclass(frozen=True)
+class WorkingCalendar:
+    """A week of seven flags, Monday first ('1111100'), less the closed days."""
+
+    week: str = "1111100"
+    closed: frozenset[date] = frozenset()
+
+    def is_open(self, day: date) -> bool:
+        return self.week[day.weekday()] == "1" and day not in self.closed
+
+    def on_or_after(self, day: date) -> date:
+        """Return `day` if it is open, else the next open one."""
+        return self._walk(day, ONE)
+
+    def on_or_before(self, day: date) -> date:
+        """Return `day` if it is open, else the one before that is."""
+        return self._walk(day, -ONE)
+
+    def after(self, day: date, count: int) -> date:
+        """Return the open day `count` open days after `day`; the day itself is not counted.
+
+        With count 0 it is `day`, or the next open day if `day` is closed.
+        """
+        if count == 0:
+            return self.on_or_after(day)
+        for _ in range(count):
+            day = self._walk(day + ONE, ONE)
+        return day
+
+    def before(self, day: date, count: int) -> date:
+        """Return the open day `count` open days before `day`; the day itself is not counted."""
+        if count == 0:
+            return self.on_or_before(day)
+        for _ in range(count):
+            day = self._walk(day - ONE, -ONE)
+        return day
+
+    def between(self, first: date, last: date) -> list[date]:
+        """Return the open days from `first` to `last`, both included."""
+        days = (first + ONE * n for n in range((last - first).days + 1))
+        return [day for day in days if self.is_open(day)]
+
+    def _walk(self, day: date, step: timedelta) -> date:
+        for _ in range(HORIZON):
+            if self.is_open(day):
+                return day
+            day += step
+        raise NoOpenDayError("This calendar has no open day within two years; check its week.")

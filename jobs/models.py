@@ -1,0 +1,22 @@
+"""Gathers the rooms' models, so that migrations see every one of them."""
+
+from jobs.accounts.models import Invitation, User
+from jobs.attachments.models import Attachment
+from jobs.audit.models import Event
+from jobs.billing.models import PaymentRequest, Receipt
+from jobs.calendar.models import Booking, BookingFinding, ClosedDay, Leave, Resource, Slot
+from jobs.costing.models import CostEntry, Hours
+from jobs.customers.models import Contact, Customer
+from jobs.kernel.models import NumberSeries, PostingKey, TaskRun
+from jobs.outbox.models import Message
+from jobs.people.models import Crew, PayRate, Person
+from jobs.sites.models import Site
+from jobs.surveys.models import Area, ColourGroup, Pour, Shape, Survey
+from jobs.work.models import Job, StageChange
+
+__all__ = [
+    "Area", "Attachment", "Booking", "BookingFinding", "ClosedDay", "ColourGroup", "Contact",
+    "CostEntry", "Crew", "Customer", "Event", "Hours", "Invitation", "Job", "Leave", "Message",
+    "NumberSeries", "PayRate", "PaymentRequest", "Person", "PostingKey", "Pour", "Receipt",
+    "Resource", "Shape", "Site", "Slot", "StageChange", "Survey", "TaskRun", "User",
+]  # fmt: skip

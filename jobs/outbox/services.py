@@ -1,0 +1,167 @@
+"""Writing messages to the outbox, and sending them once their transaction has committed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from smtplib import SMTPException, SMTPRecipientsRefused, SMTPResponseException
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.core.mail import EmailMessage
+from django.db import transaction
+from django.db.models import F, Model
+
+from jobs.attachments.queries import attachment_bytes
+from jobs.audit.services import post_event
+from jobs.kernel.enqueue import enqueue
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import assert_in_transaction
+from jobs.outbox.enums import Audience, MessageState
+from jobs.outbox.models import Message
+
+# A worker that died while sending leaves its claim behind; after this long it counts as stuck.
+STUCK_AFTER = timedelta(minutes=10)
+MOST_TRIES = 6
+SEND_TASK = "jobs.outbox.send"
+
+
+def post_message(
+    *,
+    occasion: str,
+    audience: str,
+    to: str,
+    subject: str,
+    body: str,
+    at: datetime,
+    about: Model | None = None,
+    attachments: Sequence[UUID] = (),
+    due_at: datetime | None = None,
+) -> Message:
+    """Put a message into the outbox in the caller's transaction; one for each occasion."""
+    assert_in_transaction()
+    message, made = Message.objects.get_or_create(
+        occasion=occasion,
+        defaults={
+            "audience": audience,
+            "to": to,
+            "subject": " ".join(subject.split())[:200],
+            "body": body,
+            "attachments": [str(uid) for uid in attachments],
+            "about_type": about._meta.label_lower if about else "",
+            "about_id": about.pk if about else None,
+            "due_at": due_at or at,
+            "created_at": at,
+        },
+    )
+    if made:
+        enqueue(SEND_TASK, message.pk)
+    return message
+
+
+def send_message(*, message_id: int, at: datetime) -> bool:
+    """Claim one due message, send it outside any transaction, and mark what came of it.
+
+    Returns False when it was not due or another worker has it. A refusal that is certain (the
+    server said no before taking it) is tried again later; for a customer or supplier, doubt
+    (the line broke while the server had it) leaves the row in sending, for a person to decide.
+    """
+    claimed = Message.objects.filter(pk=message_id, state=MessageState.DUE, due_at__lte=at).update(
+        state=MessageState.SENDING, claimed_at=at, tries=F("tries") + 1
+    )
+    if not claimed:
+        return False
+    message = Message.objects.get(pk=message_id)
+    connection_open = False
+    try:
+        mail = _mail(message)
+        connection = mail.get_connection(fail_silently=False)
+        connection.open()
+        connection_open = True
+        mail.connection = connection
+        mail.send()
+        connection.close()
+    except (SMTPException, OSError) as error:
+        certain = not connection_open or _refused(error)
+        _mark_failure(message, error, certain=certain, at=at)
+        return False
+    Message.objects.filter(pk=message_id, state=MessageState.SENDING).update(
+        state=MessageState.SENT, sent_at=at, last_error=""
+    )
+    return True
+
+
+def _mail(message: Message) -> EmailMessage:
+    domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].strip("> ")
+    mail = EmailMessage(
+        subject=message.subject,
+        body=message.body,
+        from_email=settings.DEFAULT_FROM_EMAIL,
+        to=[message.to],
+        # Fixed, so that a mail client shows a repeat as the same message.
+        headers={"Message-ID": f"<{message.uid}@{domain}>"},
+    )
+    for uid in message.attachments:
+        name, content, content_type = attachment_bytes(UUID(uid))
+        mail.attach(name, content, content_type)
+    return mail
+
+
+def _refused(error: Exception) -> bool:
+    """Whether the server certainly did not take the message: it answered with a refusal."""
+    return isinstance(error, SMTPResponseException | SMTPRecipientsRefused)
+
+
+def _mark_failure(message: Message, error: Exception, *, certain: bool, at: datetime) -> None:
+    repeat = certain or message.audience == Audience.STAFF
+    text = f"{type(error).__name__}: {error}"[:300]
+    if not repeat:
+        Message.objects.filter(pk=message.pk).update(last_error=text)
+    elif message.tries >= MOST_TRIES:
+        Message.objects.filter(pk=message.pk).update(state=MessageState.FAILED, last_error=text)
+    else:
+        wait = timedelta(minutes=2**message.tries)
+        Message.objects.filter(pk=message.pk).update(
+            state=MessageState.DUE, last_error=text, due_at=at + wait
+        )
+
+
+def sweep_messages(*, at: datetime) -> int:
+    """Send whatever is due; staff mail stuck in sending goes again. Returns how many were sent."""
+    Message.objects.filter(
+        state=MessageState.SENDING, audience=Audience.STAFF, claimed_at__lt=at - STUCK_AFTER
+    ).update(state=MessageState.DUE, last_error="sent again after a worker stopped")
+    due = Message.objects.filter(state=MessageState.DUE, due_at__lte=at).order_by("due_at", "pk")
+    return sum(send_message(message_id=pk, at=at) for pk in list(due.values_list("pk", flat=True)))
+
+
+@transaction.atomic(durable=True)
+def send_again(*, message_id: int, by: Any, at: datetime) -> Message:
+    """A person decides that a failed or stuck message goes again."""
+    message = Message.objects.select_for_update(no_key=True).get(pk=message_id)
+    if message.state not in {MessageState.FAILED, MessageState.SENDING}:
+        raise ServiceError("Only a message that failed or is stuck can be sent again.")
+    if (
+        message.state == MessageState.SENDING
+        and message.claimed_at
+        and (message.claimed_at > at - STUCK_AFTER)
+    ):
+        raise ServiceError("It is being sent at this moment. Wait ten minutes and look again.")
+    message.state, message.due_at, message.tries = MessageState.DUE, at, 0
+    message.save(update_fields=["state", "due_at", "tries"])
+    post_event(verb="send_again", subject=message, by=by, at=at)
+    enqueue(SEND_TASK, message.pk)
+    return message
+
+
+@transaction.atomic(durable=True)
+def drop_message(*, message_id: int, by: Any, at: datetime, reason: str = "") -> Message:
+    """A person decides that a message which has not left does not go."""
+    message = Message.objects.select_for_update(no_key=True).get(pk=message_id)
+    if message.state == MessageState.SENT:
+        raise ServiceError("It was sent already and cannot be called back.")
+    message.state = MessageState.DROPPED
+    message.save(update_fields=["state"])
+    post_event(verb="drop_message", subject=message, by=by, at=at, reason=reason)
+    return message

@@ -1,0 +1,63 @@
+"""The customer's link and the customer's answer."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from jobs.kernel.fields import one_of
+from quotes.acceptance.enums import AnsweredBy
+
+
+class QuoteLink(models.Model):
+    """A link to one sent revision: 256 random bits, of which only the hash is kept."""
+
+    revision = models.ForeignKey("quotes.Revision", on_delete=models.PROTECT, related_name="links")
+    token_hash = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    first_opened_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-created_at"]
+
+    def __str__(self) -> str:
+        return f"link to {self.revision}"
+
+
+class Acceptance(models.Model):
+    """One acceptance of one revision: by the link or on paper; it is written once."""
+
+    append_only = True
+
+    revision = models.OneToOneField(
+        "quotes.Revision", on_delete=models.PROTECT, related_name="acceptance"
+    )
+    answered_by = models.CharField(max_length=5, choices=AnsweredBy.choices)
+    name = models.CharField("name as typed", max_length=120)
+    consents = models.JSONField(default=dict)
+    options = models.JSONField(default=list)
+    gross = models.BigIntegerField("pence accepted")
+    at = models.DateTimeField()
+    network_address = models.GenericIPAddressField(null=True)
+    user_agent = models.CharField(max_length=300, blank=True)
+    pdf_digest = models.CharField(max_length=64, blank=True)
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    paper_uid = models.UUIDField("attachment with the order", null=True)
+
+    class Meta:
+        constraints = [
+            one_of("answered_by", AnsweredBy, name="quotes_acceptance_answered_by"),
+            models.CheckConstraint(
+                condition=Q(answered_by="link", recorded_by=None)
+                | Q(answered_by="paper", recorded_by__isnull=False, paper_uid__isnull=False),
+                name="quotes_acceptance_paper_is_attached",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.revision} accepted by {self.name}"

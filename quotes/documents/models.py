@@ -1,0 +1,39 @@
+"""PDFs to be drawn: a row that a worker claims, so that no page waits for a renderer."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.db import models
+
+from jobs.kernel.fields import one_of
+from quotes.documents.enums import RenderState
+
+
+class Rendering(models.Model):
+    """One PDF asked for: of a draft to look at, or of a sent revision to keep."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True)
+    revision = models.ForeignKey(
+        "quotes.Revision", on_delete=models.CASCADE, related_name="renderings"
+    )
+    inputs_digest = models.CharField(max_length=64)
+    state = models.CharField(max_length=9, choices=RenderState.choices, default=RenderState.DUE)
+    asked_at = models.DateTimeField()
+    claimed_at = models.DateTimeField(null=True)
+    finished_at = models.DateTimeField(null=True)
+    attachment_uid = models.UUIDField(null=True)
+    pages = models.PositiveSmallIntegerField(default=0)
+    error = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-asked_at"]
+        constraints = [
+            one_of("state", RenderState, name="quotes_rendering_state"),
+            models.UniqueConstraint(
+                fields=["revision", "inputs_digest"], name="quotes_rendering_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"PDF of {self.revision}"

@@ -1,0 +1,16 @@
+"""Gathers the rooms' models, so that migrations see every one of them."""
+
+from stock.allocation.models import Requirement, Reservation
+from stock.catalogue.models import Blend, BlendComponent, Item, Place
+from stock.laying.models import Discrepancy, LayBay, LayDay, Mix
+from stock.ledger.models import Balance, Lot, Movement, Posting
+from stock.ordering.models import GoodsIn, GoodsInLine, Order, OrderLine, Reminder, Shortage
+from stock.reorder.models import ReorderRun, Suggestion
+from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
+
+__all__ = [
+    "Balance", "Blend", "BlendComponent", "Channel", "Cutoff", "Discrepancy", "GoodsIn",
+    "GoodsInLine", "Item", "LayBay", "LayDay", "Lot", "Mix", "Movement", "Order", "OrderLine",
+    "Place", "Posting", "Reminder", "ReorderRun", "Requirement", "Reservation", "Shortage",
+    "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice",
+]  # fmt: skip

@@ -1,0 +1,1 @@
+"""Gathers the rooms' tasks; the worker finds them here."""
