@@ -74,7 +74,7 @@ def yard_rows(now: datetime) -> list[dict[str, Any]]:
     day = clock.london_day(now)
     return [
         {"item": "Resin kit, UV-stable · lot K-118", "packs": 6, "value": Decimal("318.00"),
-         "state": "dies before use", "level": "look", "use_by": day + timedelta(7), "url": "#offer"},
+         "state": "dies before use", "level": "look", "use_by": day + timedelta(7), "url": "#a"},
         {"item": "Fen grey 1–2 · run 26-0417", "packs": 3, "value": Decimal("23.85"),
          "state": "held", "level": "stop", "use_by": None, "url": "#release"},
         {"item": "Harbour buff 2–6 · run 26-0502", "packs": 40, "value": Decimal("1310.40"),
