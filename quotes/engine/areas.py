@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from quotes.engine import geometry, reading, units
+from quotes.engine import dimensions, geometry, reading, units
 from quotes.engine.cautions import Caution, caution, register
 from quotes.engine.errors import ShapeError
 from quotes.engine.geometry import Ring
@@ -88,12 +88,12 @@ def parse_shape(data: object, where: str) -> Shape:
     reader, required, optional = KINDS[kind]
     reading.mapping(data, where, ("kind", *required), (*optional, *ALWAYS))
     shape = reader(data, where)
-    if not LEAST_AREA <= shape.area_m2 <= units.AREA.most:
+    if not LEAST_AREA <= shape.area_m2 <= dimensions.AREA.most:
         raise ShapeError(
             "out_of_range",
             where,
             f"an area of {shape.area_m2:g} m² is out of all proportion; accepted is "
-            f"{LEAST_AREA:g} to {units.AREA.most:g} m²",
+            f"{LEAST_AREA:g} to {dimensions.AREA.most:g} m²",
         )
     extra = set(data) & {"deduct", "shared", "restrained"}
     return _with_edges(shape, data, where) if extra else shape
@@ -230,8 +230,7 @@ def _check_inside(shapes: Sequence[Shape], added: Sequence[Shape], where: str) -
                     "corners",
                 )
         elif len(added) == 1 and added[0].drawn_true and shape.drawn_true:
-            inner = geometry.reach(shape.outline[0])
-            outer = geometry.reach(added[0].outline[0])
+            inner, outer = _reach(shape), _reach(added[0])
             if any(a > b * _FITS for a, b in zip(inner, outer, strict=True)):
                 raise ShapeError(
                     "deduction_outside",
@@ -239,6 +238,14 @@ def _check_inside(shapes: Sequence[Shape], added: Sequence[Shape], where: str) -
                     f"this deduction, a {shape.describe()}, is too large to lie inside the "
                     f"{added[0].describe()}",
                 )
+
+
+def _reach(shape: Shape) -> tuple[float, float, float]:
+    """Widest, narrowest and hull perimeter of a shape, m."""
+    if shape.kind in {"circle", "ring"}:
+        diameter = shape.tape_lengths[0][1]
+        return diameter, diameter, math.pi * diameter
+    return geometry.reach(shape.outline[0])
 
 
 def _lies_in_any(shape: Shape, added: Sequence[Shape]) -> bool:

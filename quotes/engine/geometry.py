@@ -145,12 +145,13 @@ def reach(points: Sequence[Point]) -> tuple[float, float, float]:
     ring = hull(points)
     if len(ring) < 3:
         return 0.0, 0.0, 0.0
-    widest = max(math.dist(a, b) for a in ring for b in ring)
-    narrowest = min(
-        max(abs((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) for p in ring)
-        / math.dist(a, b)
-        for a, b in sides(ring)
-    )
+    widest = max(math.dist(a, b) for k, a in enumerate(ring) for b in ring[k + 1 :])
+    narrowest = math.inf
+    for a, b in sides(ring):
+        dx, dy, length = b[0] - a[0], b[1] - a[1], math.dist(a, b)
+        # Counter-clockwise, so every corner lies to the left of every side.
+        across = max(dx * (y - a[1]) - dy * (x - a[0]) for x, y in ring) / length
+        narrowest = min(narrowest, across)
     return widest, narrowest, perimeter(ring)
 
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from functools import partial
 
-from quotes.engine import geometry, offsets, reading, units
+from quotes.engine import dimensions, geometry, offsets, reading, units
 from quotes.engine.errors import ShapeError
 from quotes.engine.geometry import Point, Ring
 from quotes.engine.reading import at
@@ -33,7 +33,7 @@ def _points(value: object, where: str, ratio: tuple[float, float]) -> list[Point
 
 
 def _unit(data: Mapping[str, object], where: str) -> tuple[float, float]:
-    known = units.LENGTH.units
+    known = dimensions.LENGTH.units
     return known[reading.choice(data.get("unit", "m"), at(where, "unit"), known)]
 
 
@@ -46,7 +46,7 @@ def _check_simple(points: list[Point], where: str) -> float:
                 f"{where}[{(k + 1) % len(points)}]",
                 "this corner repeats the one before it; give each corner once",
             )
-    most = units.LENGTH.most
+    most = dimensions.LENGTH.most
     if any(abs(v) > most for point in points for v in point):
         raise ShapeError(
             "out_of_range", where, f"a corner lies more than {most:g} m out; check the unit"
