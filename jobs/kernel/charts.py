@@ -15,7 +15,7 @@ from django.utils.safestring import SafeString
 from jobs.kernel import clock
 from jobs.kernel.svg import ACCENT, GRID, INK, LOOK, OK, WASH, line, words, wrap
 
-WIDE = 640.0
+WIDE = 520.0
 LEFT, RIGHT = 8.0, 8.0
 LEVEL_COLOURS = {"ready": OK, "look": LOOK, "stop": ACCENT}
 LEVEL_MARKS = {"ready": "● ", "look": "▲ ", "stop": "■ "}
@@ -107,7 +107,7 @@ def draw_bars(
         raise ValueError("A bar needs a finite figure of zero or more.")
     label_room = min(220.0, 12 + max((len(bar.label) for bar in bars), default=0) * 6.8)
     most = max([max(bar.value, bar.limit or 0) for bar in bars], default=0) or 1.0
-    inner = WIDE - label_room - 110
+    inner = WIDE - label_room - 140
     pieces = []
     for row, bar in enumerate(bars):
         y = 6.0 + 26 * row
@@ -117,13 +117,13 @@ def draw_bars(
             f'<rect class="bar" x="{label_room:.1f}" y="{y:.1f}" width="{size:.1f}" height="18" '
             f'fill="{INK}"/>'
         )
-        figure = f"{bar.value:,.6g} {unit}".strip()
+        figure = with_unit(bar.value, unit)
         reach = size
         if bar.limit is not None:
             x = label_room + inner * bar.limit / most
             reach = max(size, x - label_room)
             pieces.append(line((x, y - 3), (x, y + 21), "limit", ACCENT, 2))
-            figure = f"{figure} of {bar.limit:,.6g}"
+            figure = f"{figure} of {with_unit(bar.limit, unit)}"
         pieces.append(words(figure, label_room + reach + 7, y + 14, ""))
     told = desc or " ".join(bar_words(bar, unit) for bar in bars)
     return wrap(pieces, WIDE, 12.0 + 26 * len(bars), title, told, "chart")
@@ -131,8 +131,14 @@ def draw_bars(
 
 def bar_words(bar: Bar, unit: str) -> str:
     """Return one bar as a sentence."""
-    held = "" if bar.limit is None else f", held against {bar.limit:,.6g}"
-    return f"{bar.label}: {bar.value:,.6g} {unit}".rstrip() + f"{held}."
+    held = "" if bar.limit is None else f", held against {with_unit(bar.limit, unit)}"
+    return f"{bar.label}: {with_unit(bar.value, unit)}{held}."
+
+
+def with_unit(value: float, unit: str) -> str:
+    """Return a figure with its unit, the pound sign before it."""
+    figure = f"{value:,.6g}"
+    return f"£{figure}" if unit == "£" else f"{figure} {unit}".strip()
 
 
 def draw_trace(

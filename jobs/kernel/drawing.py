@@ -13,6 +13,7 @@ from jobs.kernel.outlines import (
     Ring,
     area_of,
     box,
+    clear_stretch,
     is_rectangle,
     middle,
     sides_of,
@@ -102,10 +103,10 @@ def draw_plan(
     for start, end in () if apart else joints:
         sheet.pieces.append(line(sheet.at(start), sheet.at(end), "joint", ACCENT, 1.8, "7 4"))
     for area in shown:
-        draw_words(sheet, area)
+        draw_words(sheet, area, () if apart else joints)
         for ring in area.rings:
             draw_dimensions(sheet, ring)
-    note = f"1 square = {square:g} m" + (" · places not to scale" if apart else "")
+    note = f"1 square = {square:g} m" + (" · areas set side by side" if apart else "")
     sheet.pieces.append(words(note, WIDTH - 4, height - 5, "soft", anchor="end"))
     return wrap(sheet.pieces, WIDTH, height, title, desc or describe(shown, apart=apart), "plan")
 
@@ -146,24 +147,33 @@ def draw_area(sheet: Sheet, area: PlanArea) -> None:
         )
 
 
-def draw_words(sheet: Sheet, area: PlanArea) -> None:
-    """Write the area's label in its middle, deductions beside them, bays where they are."""
-    x, y = sheet.at(middle(area.rings[0]))
-    taken = [box(map(sheet.at, cut.ring)) for cut in area.deductions]
-    for cut, (_, top, right, bottom) in zip(area.deductions, taken, strict=True):
+def draw_words(sheet: Sheet, area: PlanArea, joints: Sequence[tuple[Point, Point]]) -> None:
+    """Write the area's label where there is room, deductions beside them, bays where they are."""
+    draw_label(sheet, area, joints)
+    for cut in area.deductions:
+        _, top, right, bottom = box(map(sheet.at, cut.ring))
         if cut.label:
             sheet.pieces.append(words(cut.label, right + 5, (top + bottom) / 2 - 3, ""))
-        if top - 6 < y + 8 and y - 14 < bottom + 6:
-            y = bottom + 18  # keep the label clear of what is cut out of the middle
-    left, _, right, low = box(map(sheet.at, area.rings[0]))
-    label = area.label or area.name
-    parts = label.rsplit(" ", 2) if len(label) * 7 > right - left else [label]
-    y = min(y, low - 8 - 15 * (len(parts) - 1))
-    for number, part in enumerate(parts):
-        sheet.pieces.append(words(part, x, y + 4 + 15 * number, "bold", anchor="middle"))
-    for word, bay_x, bay_y in area.bays:
-        at = sheet.at((bay_x, bay_y))
+    for word, x, y in area.bays:
+        at = sheet.at((x, y))
         sheet.pieces.append(words(word, at[0], at[1] + 4, "", anchor="middle"))
+
+
+def draw_label(sheet: Sheet, area: PlanArea, joints: Sequence[tuple[Point, Point]]) -> None:
+    """Write the label across the widest clear stretch, or upward in a narrow strip."""
+    label = area.label or area.name
+    ring = tidy(area.rings[0])
+    wide = len(label) * 7.6 + 10
+    left, _, right, _ = box(map(sheet.at, ring))
+    cuts = [side for cut in area.deductions for side in sides_of(tidy(cut.ring))]
+    stretch, centre = clear_stretch(ring, [*joints, *cuts], 16 / sheet.scale)
+    x, y = sheet.at(centre)
+    if stretch * sheet.scale >= wide or right - left >= 0.8 * wide:
+        sheet.pieces.append(words(label, x, y + 4.5, "bold", anchor="middle"))
+        return
+    x, y = sheet.at(middle(ring))
+    upward = f' transform="rotate(-90 {x + 4.5:.1f} {y:.1f})"'
+    sheet.pieces.append(words(label, x + 4.5, y, "bold", anchor="middle", extra=upward))
 
 
 def draw_dimensions(sheet: Sheet, ring: Ring) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 Point = tuple[float, float]
 Ring = Sequence[Point]
@@ -83,3 +84,33 @@ def level_chords(ring: Ring, y: float) -> list[tuple[float, float]]:
 def within(point: Point, ring: Ring) -> bool:
     """Return whether the point lies inside the outline."""
     return any(a < point[0] < b for a, b in level_chords(ring, point[1]))
+
+
+def clear_stretch(
+    ring: Ring, lines: Sequence[tuple[Point, Point]], high: float
+) -> tuple[float, Point]:
+    """Return length and middle of the widest level stretch inside `ring` clear of `lines`.
+
+    `high` is the height in metres that must be clear. Heights near the middle come first and are
+    only given up for a quarter more room.
+    """
+    _, bottom, _, top = box(ring)
+    best = (0.0, middle(ring))
+    for share in (0.5, 0.45, 0.55, 0.4, 0.6, 0.35, 0.65, 0.3, 0.7, 0.2, 0.8):
+        y = bottom + (top - bottom) * share
+        for a, b in level_chords(ring, y):
+            stops = sorted({a, b, *(x for x in crossings(lines, y, high) if a < x < b)})
+            for start, end in pairwise(stops):
+                if end - start > best[0] * 1.25 + 1e-9:
+                    best = (end - start, ((start + end) / 2, y))
+    return best
+
+
+def crossings(lines: Sequence[tuple[Point, Point]], y: float, high: float) -> list[float]:
+    """Return where lines come within half of `high` of the level line at `y`."""
+    found = []
+    for (x1, y1), (x2, y2) in lines:
+        if min(y1, y2) <= y + high / 2 and max(y1, y2) >= y - high / 2:
+            level = min(max(y, min(y1, y2)), max(y1, y2))
+            found.append(x1 if y1 == y2 else x1 + (level - y1) / (y2 - y1) * (x2 - x1))
+    return found
