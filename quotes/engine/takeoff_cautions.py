@@ -15,7 +15,7 @@ LEAST_STONES = 2.5
 HEAVY_BAG_KG = handling.filter_mass([("knuckle", "close")], "women")
 ACCEPTED_RISK = 0.05
 _HAIR = 1e-9
-_DRIEST = 0.01  # the dew point of drier air than any weather is of no interest here
+_DRIEST = 1.0  # %; the dew point of drier air than any weather is of no interest here
 
 register(
     "temperature_limits",
@@ -127,17 +127,17 @@ def _weather(found: TakeOff, timings: dict[str | None, Timing]) -> Iterator[Caut
     request = found.request
     if request.humidity is None:
         return
-    share = max(request.humidity / 100, _DRIEST)
-    if share >= moisture.HUMIDITY_LIMIT - _HAIR:
+    damp = max(request.humidity, _DRIEST)
+    if moisture.too_damp(damp):
         yield caution(
             "humid_air",
             humidity=figure(request.humidity, "", 1),
-            limit=figure(100 * moisture.HUMIDITY_LIMIT),
+            limit=figure(moisture.HUMIDITY_LIMIT),
         )
     if request.surface is None:
         return
-    dew = moisture.dew_point(request.air, share)
-    if request.surface - dew < moisture.DEW_MARGIN - _HAIR:
+    dew = moisture.dew_point(request.air, damp)
+    if request.surface - dew < moisture.SURFACE_MARGIN - _HAIR:
         yield caution(
             "surface_damp", surface=figure(request.surface, "", 1), dew=figure(dew, "", 1)
         )
