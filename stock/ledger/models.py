@@ -77,7 +77,7 @@ class Lot(models.Model):
     @property
     def free(self) -> int:
         """Base units that no reservation holds."""
-        return self.on_hand - self.reserved
+        return int(self.on_hand - self.reserved)
 
 
 class Balance(models.Model):

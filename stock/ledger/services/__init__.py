@@ -1,0 +1,17 @@
+"""Writing the ledger: movements and lots."""
+
+from stock.ledger.services.drafts import Row, words
+from stock.ledger.services.lots import (
+    hold_lot,
+    post_hold,
+    post_lot,
+    post_split,
+    release_lot,
+    split_lot,
+)
+from stock.ledger.services.postings import lock_lots, post_movements
+
+__all__ = [
+    "Row", "hold_lot", "lock_lots", "post_hold", "post_lot", "post_movements", "post_split",
+    "release_lot", "split_lot", "words",
+]  # fmt: skip
