@@ -1,0 +1,338 @@
+"""Booking half-days: slots are taken and given back in one transaction, a clash is refused.
+
+Resources are locked in pk order; moves delete and insert slots, since shifting days by one UPDATE
+breaks the key half-way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+from django.db.models import Q
+
+from jobs.audit.services import post_event
+from jobs.calendar.enums import Half, Phase
+from jobs.calendar.findings import post_findings
+from jobs.calendar.models import Booking, BookingFinding, Leave, Resource, Slot
+from jobs.kernel.clock import london_day
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import claim_key, finish_key
+from jobs.people.models import Person
+from jobs.work.enums import Stage
+from jobs.work.models import Job
+from jobs.work.services import post_stage
+
+MOST_DAYS = 60
+
+
+@dataclass(frozen=True, order=True)
+class HalfDay:
+    """One half of one day."""
+
+    day: date
+    half: str
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What the checks would say of a booking that is not saved yet."""
+
+    findings: tuple[BookingFinding, ...]
+
+
+class ClashError(ServiceError):
+    """A resource is taken at that half-day; nobody can override it."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message, field="resources", code="clash")
+
+
+def half_days(
+    first: date, last: date, *, first_half: str = "am", last_half: str = "pm"
+) -> list[HalfDay]:
+    """Return the half-days from the first half of `first` to the last half of `last`.
+
+    Weekends and holidays are not left out: who books them means them, and a check says so.
+    """
+    if last < first or (first == last and (first_half, last_half) == ("pm", "am")):
+        raise ServiceError("The last half-day is before the first.", field="last")
+    if (last - first).days >= MOST_DAYS:
+        raise ServiceError(f"That is more than {MOST_DAYS} days; book it in parts.", field="last")
+    days = [date.fromordinal(n) for n in range(first.toordinal(), last.toordinal() + 1)]
+    every = [HalfDay(day, half) for day in days for half in Half.values]
+    start, end = HalfDay(first, first_half), HalfDay(last, last_half)
+    return [slot for slot in every if start <= slot <= end]
+
+
+@transaction.atomic(durable=True)
+def book_phase(
+    *,
+    job_id: int,
+    phase: str,
+    resource_ids: Sequence[int],
+    when: Sequence[HalfDay],
+    note: str = "",
+    key: UUID,
+    by: Any,
+    at: datetime,
+) -> Booking:
+    """Book a phase of a job for resources and half-days; the same key again returns the booking.
+
+    Raises ClashError when a resource is taken, ServiceError for a job that is not won.
+    """
+    inputs = {
+        "job": job_id,
+        "phase": phase,
+        "resources": sorted(resource_ids),
+        "when": sorted(when),
+    }
+    done = claim_key(key=key, kind="book_phase", inputs=inputs, at=at)
+    if done is not None:
+        return Booking.objects.get(pk=done.result)
+    booking = _new_booking(job_id, phase, note, by, at)
+    _take_slots(booking, resource_ids, when)
+    if booking.job.stage == Stage.WON:
+        post_stage(job=booking.job, stage=Stage.BOOKED, by=by, at=at, reason=f"{phase} booked")
+    post_findings([booking], at=at)
+    post_event(verb="book", subject=booking, by=by, at=at, after=_as_words(booking, when))
+    finish_key(key=key, result=booking.pk)
+    return booking
+
+
+@transaction.atomic(durable=True)
+def preview_booking(
+    *,
+    job_id: int,
+    phase: str,
+    resource_ids: Sequence[int],
+    when: Sequence[HalfDay],
+    by: Any,
+    at: datetime,
+) -> Preview:
+    """Return what the checks say of a booking, and keep nothing of it.
+
+    The booking is really made and then rolled back, so that every check sees what it will see.
+    """
+    booking = _new_booking(job_id, phase, "", by, at)
+    _take_slots(booking, resource_ids, when)
+    findings = tuple(post_findings([booking], at=at))
+    transaction.set_rollback(True)
+    return Preview(findings)
+
+
+def _new_booking(job_id: int, phase: str, note: str, by: Any, at: datetime) -> Booking:
+    job = Job.objects.select_for_update(no_key=True, of=("self",)).get(pk=job_id)
+    if job.stage not in Stage.AFTER_WON:
+        raise ServiceError(
+            f"{job.reference} is {job.get_stage_display()}; only a job that was won can be booked."
+        )
+    return Booking.objects.create(
+        job=job, phase=Phase(phase), note=note[:300], created_at=at, created_by=by
+    )
+
+
+def _take_slots(booking: Booking, resource_ids: Sequence[int], when: Sequence[HalfDay]) -> None:
+    """Insert the slots under the resources' locks and keep the booking's first and last day."""
+    if not resource_ids:
+        raise ServiceError("Choose at least one crew, person, vehicle or mixer.", field="resources")
+    if not when:
+        raise ServiceError("Choose at least one half-day.", field="first")
+    resources = list(
+        Resource.objects.select_for_update(no_key=True).filter(pk__in=resource_ids).order_by("pk")
+    )
+    if len(resources) != len(set(resource_ids)) or any(r.archived_at for r in resources):
+        raise ServiceError("One of the resources is no longer there.", field="resources")
+    _refuse_clashes(resources, when)
+    slots = [
+        Slot(resource=resource, day=slot.day, half=slot.half, booking=booking)
+        for resource in resources
+        for slot in when
+    ]
+    try:
+        with transaction.atomic():
+            Slot.objects.bulk_create(slots)
+    except IntegrityError as error:
+        # The key is the last word: another screen was quicker.
+        raise ClashError("Somebody booked one of these half-days at the same moment.") from error
+    days = sorted(slot.day for slot in when)
+    booking.first_day, booking.last_day = days[0], days[-1]
+    booking.save(update_fields=["first_day", "last_day"])
+
+
+def _refuse_clashes(resources: Sequence[Resource], when: Sequence[HalfDay]) -> None:
+    wanted = {(slot.day, slot.half) for slot in when}
+    taken = (
+        Slot.objects.filter(resource__in=resources, day__in={day for day, _ in wanted})
+        .select_related("resource", "booking__job", "leave")
+        .order_by("day", "half", "resource__name")
+    )
+    clashes = [slot for slot in taken if (slot.day, slot.half) in wanted]
+    if not clashes:
+        return
+    slot = clashes[0]
+    why = (
+        f"is away ({slot.leave.reason})"
+        if slot.leave
+        else f"is at {slot.booking.job.reference} {slot.booking.job.title}"  # type: ignore[union-attr]
+    )
+    more = f" and {len(clashes) - 1} more half-days clash" if len(clashes) > 1 else ""
+    half = Half(slot.half).label
+    raise ClashError(f"{slot.resource.name} {why} on {slot.day:%a %-d %b}, {half}{more}.")
+
+
+@transaction.atomic(durable=True)
+def move_booking(
+    *,
+    booking_id: int,
+    version: int,
+    resource_ids: Sequence[int],
+    when: Sequence[HalfDay],
+    note: str | None = None,
+    by: Any,
+    at: datetime,
+) -> Booking:
+    """Give a booking other half-days or resources; `version` is the one the page showed."""
+    booking = _locked_booking(booking_id, version)
+    if booking.told_customer_at is not None and not by.has_perm("jobs.override_check"):
+        raise ServiceError("The customer was told this date; the owner has to move it.")
+    before = _as_words(booking, _when_of(booking))
+    _lock_old_and_new(booking, resource_ids)
+    booking.slots.all().delete()
+    _take_slots(booking, resource_ids, when)
+    if note is not None:
+        booking.note = note[:300]
+    booking.version += 1
+    booking.save(update_fields=["note", "version"])
+    post_findings([booking], at=at)
+    after = _as_words(booking, when)
+    post_event(verb="move_booking", subject=booking, by=by, at=at, before=before, after=after)
+    return booking
+
+
+def _lock_old_and_new(booking: Booking, resource_ids: Sequence[int]) -> None:
+    """Lock what is given back and what is taken in one order: no two moves wait in a ring."""
+    every = Resource.objects.filter(Q(pk__in=resource_ids) | Q(slots__booking=booking)).values("pk")
+    list(Resource.objects.select_for_update(no_key=True).filter(pk__in=every).order_by("pk"))
+
+
+@transaction.atomic(durable=True)
+def cancel_booking(*, booking_id: int, version: int, reason: str, by: Any, at: datetime) -> Booking:
+    """Give all half-days of a booking back; the row stays as a record."""
+    booking = _locked_booking(booking_id, version)
+    before = _as_words(booking, _when_of(booking))
+    booking.slots.all().delete()
+    booking.findings.all().delete()
+    booking.cancelled_at = at
+    booking.version += 1
+    booking.save(update_fields=["cancelled_at", "version"])
+    post_event(verb="cancel_booking", subject=booking, by=by, at=at, before=before, reason=reason)
+    return booking
+
+
+def _locked_booking(booking_id: int, version: int) -> Booking:
+    booking = (
+        Booking.objects.select_for_update(no_key=True, of=("self",))
+        .select_related("job")
+        .get(pk=booking_id)
+    )
+    if booking.cancelled_at is not None:
+        raise ServiceError("This booking was cancelled already.")
+    if booking.version != version:
+        raise ServiceError(
+            "Somebody else changed this booking since you opened it. Look at it again first.",
+            code="stale",
+        )
+    return booking
+
+
+@transaction.atomic(durable=True)
+def tell_customer(*, booking_id: int, version: int, by: Any, at: datetime) -> Booking:
+    """Note that the customer was told this date: from now on only the owner moves it."""
+    booking = _locked_booking(booking_id, version)
+    booking.told_customer_at = at
+    booking.version += 1
+    booking.save(update_fields=["told_customer_at", "version"])
+    post_event(verb="tell_customer", subject=booking, by=by, at=at)
+    return booking
+
+
+@transaction.atomic(durable=True)
+def override_finding(*, finding_id: int, reason: str, by: Any, at: datetime) -> BookingFinding:
+    """The owner books in spite of a finding, and says why; it stands until its facts change."""
+    finding = (
+        BookingFinding.objects.select_for_update(no_key=True, of=("self",))
+        .select_related("booking")
+        .get(pk=finding_id)
+    )
+    if not reason.strip():
+        raise ServiceError("Choose why it may go ahead all the same.", field="reason")
+    if finding.overridden_at is None:
+        finding.overridden_by, finding.overridden_at = by, at
+        finding.override_reason = reason[:200]
+        finding.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
+        post_event(
+            verb="override_check", subject=finding.booking, by=by, at=at,
+            after={"finding": finding.sentence}, reason=reason,
+        )  # fmt: skip
+    return finding
+
+
+@transaction.atomic(durable=True)
+def add_leave(
+    *, person_id: int, first: date, last: date, reason: str, by: Any, at: datetime
+) -> Leave:
+    """Take a person's half-days for leave; refused where that person is booked."""
+    person = Person.objects.get(pk=person_id)
+    leave = Leave(person=person, first=first, last=last, reason=reason[:60] or "holiday")
+    when = half_days(first, last)
+    leave.save()
+    resource = Resource.objects.select_for_update(no_key=True).get(person=person)
+    _refuse_clashes([resource], when)
+    Slot.objects.bulk_create(
+        Slot(resource=resource, day=slot.day, half=slot.half, leave=leave) for slot in when
+    )
+    post_event(verb="add_leave", subject=leave, by=by, at=at)
+    return leave
+
+
+@transaction.atomic(durable=True)
+def cancel_leave(*, leave_id: int, by: Any, at: datetime) -> Leave:
+    """Give a leave's half-days back."""
+    leave = Leave.objects.select_for_update(no_key=True).get(pk=leave_id)
+    if leave.cancelled_at is None:
+        leave.slots.all().delete()
+        leave.cancelled_at = at
+        leave.save(update_fields=["cancelled_at"])
+        post_event(verb="cancel_leave", subject=leave, by=by, at=at)
+    return leave
+
+
+@transaction.atomic(durable=True)
+def sweep_findings(*, at: datetime) -> int:
+    """Check every booking from today on again; returns how many findings stand."""
+    bookings = list(
+        Booking.objects.filter(cancelled_at=None, last_day__gte=london_day(at))
+        .select_related("job")
+        .order_by("pk")
+    )
+    return len(post_findings(bookings, at=at))
+
+
+def _when_of(booking: Booking) -> list[HalfDay]:
+    return sorted({HalfDay(slot.day, slot.half) for slot in booking.slots.all()})
+
+
+def _as_words(booking: Booking, when: Sequence[HalfDay]) -> dict[str, object]:
+    names = sorted({slot.resource.name for slot in booking.slots.select_related("resource")})
+    first, last = min(when, default=None), max(when, default=None)
+    return {
+        "phase": booking.phase,
+        "from": f"{first.day} {first.half}" if first else "",
+        "to": f"{last.day} {last.half}" if last else "",
+        "resources": ", ".join(names),
+    }
