@@ -6,9 +6,11 @@ from decimal import Decimal
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.kernel.fields import PenceField, at_least, one_of
 from quotes.pricebook.enums import Measure, Unit
+from quotes.pricebook.querysets import DatedQuerySet, WorkItemQuerySet
 
 
 class WorkItem(models.Model):
@@ -22,6 +24,8 @@ class WorkItem(models.Model):
     is_surface = models.BooleanField("labour of the surfacing line", default=False)
     archived_at = models.DateTimeField(null=True, blank=True)
 
+    objects = WorkItemQuerySet.as_manager()
+
     class Meta:
         ordering = ["name"]
         constraints = [
@@ -31,6 +35,9 @@ class WorkItem(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("pricebook:detail", args=[self.pk])
 
 
 class WorkItemRate(models.Model):
@@ -51,6 +58,8 @@ class WorkItemRate(models.Model):
     )
     stock_per_unit = models.PositiveIntegerField("base units of it a unit", default=0)
     waste_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
+
+    objects = DatedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-valid_from"]
@@ -92,6 +101,8 @@ class FirmRates(models.Model):
     deposit_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(25))
     minimum_charge = PenceField(default=0)
     validity_days = models.PositiveSmallIntegerField("quotes hold (days)", default=30)
+
+    objects = DatedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-valid_from"]

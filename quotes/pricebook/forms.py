@@ -1,0 +1,159 @@
+"""Forms of the price book."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from quotes.pricebook.enums import Measure, Unit
+from quotes.pricebook.models import WorkItem
+from stock.catalogue.models import Item
+
+DECIMAL = {"inputmode": "decimal"}
+
+
+def figure_field(
+    label: str, unit: str = "", *, places: int = 4, most: Decimal | int | None = None,
+    help_text: str = "", required: bool = True, initial: Any = None,
+) -> forms.DecimalField:  # fmt: skip
+    """Return a field for a figure that is not negative, with its unit behind it."""
+    field = forms.DecimalField(
+        label=label, min_value=0, max_value=most, max_digits=10, decimal_places=places,
+        help_text=help_text, required=required, initial=initial,
+        widget=forms.TextInput(attrs=DECIMAL),
+    )  # fmt: skip
+    field.unit = unit  # type: ignore[attr-defined]
+    return field
+
+
+def day_field(label: str, help_text: str = "") -> forms.DateField:
+    """Return a field for a day."""
+    return forms.DateField(
+        label=label,
+        help_text=help_text,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+
+
+class WorkItemForm(forms.Form):
+    """A new work item."""
+
+    code = forms.CharField(max_length=20, help_text="short, as LIFT or EDGE-STEEL")
+    name = forms.CharField(max_length=100)
+    unit = forms.ChoiceField(choices=Unit.choices)
+    measure = forms.ChoiceField(
+        label="measured by the survey as",
+        choices=Measure.choices,
+        help_text="a quote then takes the survey's figure, so that nobody types it twice",
+    )
+    is_surface = forms.BooleanField(label="the labour of laying the surface itself", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        measure, unit = cleaned.get("measure"), cleaned.get("unit")
+        if measure == Measure.AREA and unit != Unit.SQUARE_METRE:
+            self.add_error("unit", "Work that takes the measured area is counted in m².")
+        if measure == Measure.EDGE and unit != Unit.METRE:
+            self.add_error("unit", "Work that takes the measured edge is counted in m.")
+        if cleaned.get("is_surface") and unit != Unit.SQUARE_METRE:
+            self.add_error("unit", "The labour of laying is counted in m².")
+        return cleaned
+
+
+class WorkItemChangeForm(forms.Form):
+    """Words and measure of a work item; code and unit stay."""
+
+    name = forms.CharField(max_length=100)
+    measure = forms.ChoiceField(label="measured by the survey as", choices=Measure.choices)
+    is_surface = forms.BooleanField(label="the labour of laying the surface itself", required=False)
+
+    def __init__(self, *args: Any, work_item: WorkItem, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.unit = work_item.unit
+
+    def clean_measure(self) -> str:
+        measure: str = self.cleaned_data["measure"]
+        wanted = {Measure.AREA: Unit.SQUARE_METRE, Measure.EDGE: Unit.METRE}.get(Measure(measure))
+        if wanted and wanted != self.unit:
+            raise forms.ValidationError(
+                f"This work is counted in {Unit(self.unit).label}, which is not what is measured."
+            )
+        return measure
+
+
+class RateForm(forms.Form):
+    """New figures of a work item from a day on."""
+
+    valid_from = day_field("holds from", "older quotes and days keep the figures they had")
+    labour_hours = figure_field("labour", "h a unit", initial=0)
+    plant = figure_field("plant", "£ a unit", initial=0)
+    material = figure_field("material bought in", "£ a unit", initial=0)
+    waste_percent = figure_field("waste on material and stock", "%", places=2, most=100, initial=0)
+    stock_item = forms.ModelChoiceField(
+        label="taken from the yard",
+        queryset=Item.objects.none(),
+        required=False,
+        empty_label="nothing",
+        help_text="at the suppliers' prices of the day",
+    )
+    stock_per_unit = forms.IntegerField(
+        label="how much of it a unit takes",
+        min_value=0,
+        max_value=10_000_000,
+        required=False,
+        help_text="in base units: mm of edging, g of stone, pieces of kits; 1 m is 1000 mm",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["stock_item"]
+        field.queryset = Item.objects.filter(archived_at=None)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if bool(cleaned.get("stock_item")) != bool(cleaned.get("stock_per_unit")):
+            self.add_error(
+                "stock_per_unit",
+                "Give the item together with how much of it one unit takes, or neither.",
+            )
+        return cleaned
+
+    @property
+    def figures(self) -> dict[str, Any]:
+        """The cleaned values as the service takes them."""
+        values = dict(self.cleaned_data)
+        item = values.pop("stock_item")
+        return values | {
+            "stock_item_id": item.pk if item else None,
+            "stock_per_unit": values["stock_per_unit"] or 0,
+        }
+
+
+class FirmRatesForm(forms.Form):
+    """The firm's own rates from a day on."""
+
+    valid_from = day_field("hold from", "quotes already sent keep theirs")
+    labour_hourly = figure_field("labour", "£ an hour")
+    overhead_percent = figure_field(
+        "overhead", "% of direct cost", places=2, most=Decimal("999.99")
+    )
+    margin_percent = figure_field(
+        "margin", "% of the price before VAT", places=2, most=Decimal("99.99")
+    )
+    vat_percent = figure_field("VAT", "%", places=2, most=100)
+    waste_percent = figure_field("waste in take-offs", "%", places=2, most=100)
+    deposit_percent = figure_field("deposit", "% of the price with VAT", places=2, most=100)
+    minimum_charge = figure_field("least price of a job, before VAT", "£", places=2)
+    validity_days = forms.IntegerField(
+        label="quotes hold",
+        min_value=1,
+        max_value=365,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["validity_days"].unit = "days"  # type: ignore[attr-defined]

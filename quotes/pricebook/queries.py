@@ -1,0 +1,116 @@
+"""Reads of the price book: rates of a day, and what a pack costs on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.money import ZERO
+from quotes.pricebook import rules
+from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
+from stock.suppliers.models import SupplierPrice
+
+
+@dataclass(frozen=True)
+class ItemCost:
+    """What one unit of a work item costs us on a day, and what it takes from the yard."""
+
+    work_item: WorkItem
+    rate: WorkItemRate | None
+    unit: rules.UnitCost
+    # Why the figures are not whole, as a sentence; '' when they are.
+    gap: str = ""
+
+
+def firm_rates(day: date) -> FirmRates:
+    """Return the firm's rates of `day`; ServiceError where none hold yet."""
+    found = FirmRates.objects.on(day)
+    if found is None:
+        raise ServiceError(
+            "The price book has no rates for that day: give the firm's rates first.",
+            code="no_rates",
+        )
+    rates: FirmRates = found
+    return rates
+
+
+def prices_of(item_ids: Iterable[int]) -> Mapping[int, tuple[rules.PackPrice, ...]]:
+    """Return every supplier's prices of these items, all days, in one query."""
+    found: dict[int, list[rules.PackPrice]] = {}
+    rows = SupplierPrice.objects.filter(
+        item_id__in=set(item_ids), supplier__archived_at=None
+    ).select_related("supplier")
+    for row in rows:
+        found.setdefault(row.item_id, []).append(
+            rules.PackPrice(
+                row.supplier_id, row.supplier.name, row.valid_from, row.from_packs, row.pack_price
+            )
+        )
+    return {item_id: tuple(prices) for item_id, prices in found.items()}
+
+
+def rates_on(work_items: Iterable[WorkItem], day: date) -> Mapping[int, WorkItemRate]:
+    """Return the rate of `day` by work item, in one query."""
+    rows = (
+        WorkItemRate.objects.filter(work_item__in=list(work_items), valid_from__lte=day)
+        .select_related("stock_item")
+        .order_by("valid_from")
+    )
+    return {row.work_item_id: row for row in rows}
+
+
+def costs_of(
+    work_items: Iterable[WorkItem],
+    day: date,
+    *,
+    labour_hourly: Decimal,
+    quantities: Mapping[int, Decimal] | None = None,
+) -> Mapping[int, ItemCost]:
+    """Return what a unit of each work item costs on `day`, in two queries.
+
+    `quantities` by work item lets a price break count for what is really bought; a single pack
+    otherwise. A missing rate or price gives cost 0 and says so in `gap`.
+    """
+    items = list(work_items)
+    rates = rates_on(items, day)
+    stocked = [rate.stock_item_id for rate in rates.values() if rate.stock_item_id]
+    prices = prices_of(stocked) if stocked else {}
+    return {
+        item.pk: _cost(item, rates.get(item.pk), prices, day, labour_hourly, quantities or {})
+        for item in items
+    }
+
+
+def _cost(
+    item: WorkItem,
+    rate: WorkItemRate | None,
+    prices: Mapping[int, tuple[rules.PackPrice, ...]],
+    day: date,
+    labour_hourly: Decimal,
+    quantities: Mapping[int, Decimal],
+) -> ItemCost:
+    if rate is None:
+        nothing = rules.UnitCost(ZERO, ZERO, ZERO, ZERO, ZERO)
+        return ItemCost(item, None, nothing, f"'{item}' has no rate for {day:%d %b %Y}.")
+    price_each, gap = ZERO, ""
+    if rate.stock_item is not None:
+        wanted = rate.stock_per_unit * quantities.get(item.pk, Decimal(1))
+        packs = int(-(-wanted // rate.stock_item.pack_quantity))
+        price = rules.cheapest(prices.get(rate.stock_item.pk, ()), packs, day)
+        if price is None:
+            gap = f"'{rate.stock_item}' has no supplier's price for {day:%d %b %Y}."
+        else:
+            price_each = price.pack_price / rate.stock_item.pack_quantity
+    unit = rules.build_up(
+        labour_hours=rate.labour_hours,
+        labour_hourly=labour_hourly,
+        plant=rate.plant,
+        material=rate.material,
+        waste_percent=rate.waste_percent,
+        stock_units=rate.stock_per_unit,
+        stock_price=price_each,
+    )
+    return ItemCost(item, rate, unit, gap)

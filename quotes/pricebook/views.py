@@ -1,0 +1,218 @@
+"""Pages of the price book."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.db.models import QuerySet
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+
+from jobs.kernel import clock
+from jobs.kernel.lists import Action, RoomListView
+from jobs.kernel.views import RoomPage, ServiceActionView, ServiceFormView
+from quotes.pricebook import queries, services
+from quotes.pricebook.filters import WorkItemFilter
+from quotes.pricebook.forms import FirmRatesForm, RateForm, WorkItemChangeForm, WorkItemForm
+from quotes.pricebook.models import FirmRates, WorkItem
+from quotes.pricebook.tables import WorkItemTable
+
+SEE = ("jobs.manage_prices", "jobs.see_margin")
+CHANGE = "jobs.manage_prices"
+FIRM_FIGURES = (
+    "labour_hourly", "overhead_percent", "margin_percent", "vat_percent", "waste_percent",
+    "deposit_percent", "minimum_charge", "validity_days",
+)  # fmt: skip
+
+
+class WorkItemList(RoomListView):
+    """Work items with the figures of today."""
+
+    permission = SEE
+    title = "Price book"
+    intro = "what a unit of work takes; each figure holds from its day on"
+    table_class = WorkItemTable
+    filterset_class = WorkItemFilter
+    search_fields = ("name", "code")
+    search_hint = "name or code"
+    actions = (
+        Action("Add a work item", "pricebook:create", CHANGE),
+        Action("Firm's rates", "pricebook:rates", SEE, solid=False),
+    )
+    empty = "No work items yet. Add lifting away, edging, the laying itself."
+
+    def get_rows(self) -> QuerySet[Any]:
+        return WorkItem.objects.for_list(clock.london_day(self.request.now))
+
+
+class WorkItemPage(RoomPage):
+    """One work item: today's build-up, and its figures day by day."""
+
+    permission = SEE
+    template_name = "quotes/pricebook/detail.html"
+    found_name = "work_item"
+
+    def find(self) -> WorkItem:
+        return get_object_or_404(WorkItem, pk=self.kwargs["pk"])
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        day = clock.london_day(self.request.now)
+        firm = FirmRates.objects.on(day)
+        cost = None
+        if firm:
+            costs = queries.costs_of([self.found], day, labour_hourly=firm.labour_hourly)
+            cost = costs[self.found.pk]
+        return super().get_context_data(
+            title=self.found.name,
+            cost=cost,
+            hourly=firm.labour_hourly if firm else None,
+            today=day,
+            rates=self.found.rates.select_related("stock_item").order_by("-valid_from"),
+            may_change=self.request.user.has_perm(CHANGE),
+            archive_url=reverse("pricebook:archive", args=[self.found.pk]),
+            facts=[
+                ("measured as", self.found.get_measure_display()),
+                ("laying labour", "yes" if self.found.is_surface else "no"),
+            ],
+            **kwargs,
+        )
+
+
+class WorkItemCreate(ServiceFormView):
+    """Add a work item, then give it its first figures."""
+
+    permission = CHANGE
+    form_class = WorkItemForm
+    title = "Add a work item"
+    button = "Add the work item"
+    success_message = "{made} is in the book. Give its figures next."
+
+    def get_back_url(self) -> str:
+        return reverse("pricebook:list")
+
+    def act(self, form: Any) -> WorkItem:
+        return services.add_work_item(
+            **form.cleaned_data, by=self.request.user, at=self.request.now
+        )
+
+    def get_success_url(self) -> str:
+        return reverse("pricebook:rate", args=[self.made.pk])
+
+
+class WorkItemForms(ServiceFormView):
+    """What the forms about one work item share."""
+
+    permission = CHANGE
+    found_name = "work_item"
+
+    def find(self) -> WorkItem:
+        return get_object_or_404(WorkItem, pk=self.kwargs["pk"])
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def get_success_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+
+class WorkItemEdit(WorkItemForms):
+    """Change words and measure."""
+
+    form_class = WorkItemChangeForm
+    title = "Change the work item"
+    button = "Save the work item"
+    success_message = "Saved {made}."
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"work_item": self.found}
+
+    def get_initial(self) -> dict[str, Any]:
+        return {name: getattr(self.found, name) for name in ("name", "measure", "is_surface")}
+
+    def act(self, form: Any) -> WorkItem:
+        return services.change_work_item(
+            work_item_id=self.found.pk, values=form.cleaned_data,
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+
+class NewRate(WorkItemForms):
+    """New figures of a work item from a day on."""
+
+    form_class = RateForm
+    button = "Add the figures"
+    success_message = "The new figures are in the book."
+
+    def get_title(self) -> str:
+        return f"New figures: {self.found}"
+
+    def get_initial(self) -> dict[str, Any]:
+        last = self.found.rates.order_by("-valid_from").first()
+        begin = {"valid_from": clock.london_day(self.request.now)}
+        if last is None:
+            return begin
+        names = ("labour_hours", "plant", "material", "waste_percent", "stock_item")
+        known = {name: getattr(last, name) for name in names}
+        return begin | known | {"stock_per_unit": last.stock_per_unit or None}
+
+    def act(self, form: Any) -> Any:
+        return services.add_rate(
+            work_item_id=self.found.pk, **form.figures, by=self.request.user, at=self.request.now
+        )
+
+
+class WorkItemArchive(ServiceActionView):
+    """Take a work item out of use, or bring it back."""
+
+    permission = CHANGE
+    success_message = "Done: {made}."
+
+    def find(self) -> WorkItem:
+        return get_object_or_404(WorkItem, pk=self.kwargs["pk"])
+
+    def act(self) -> WorkItem:
+        return services.archive_work_item(
+            work_item_id=self.found.pk, by=self.request.user, at=self.request.now
+        )
+
+
+class FirmRatesPage(RoomPage):
+    """The firm's rates, day by day."""
+
+    permission = SEE
+    template_name = "quotes/pricebook/rates.html"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        day = clock.london_day(self.request.now)
+        return super().get_context_data(
+            title="Firm's rates",
+            rates=FirmRates.objects.order_by("-valid_from"),
+            held=FirmRates.objects.on(day),
+            may_change=self.request.user.has_perm(CHANGE),
+            **kwargs,
+        )
+
+
+class NewFirmRates(ServiceFormView):
+    """New rates of the firm from a day on."""
+
+    permission = CHANGE
+    form_class = FirmRatesForm
+    title = "New rates of the firm"
+    button = "Add the rates"
+    success_message = "The new rates are in the book."
+    success_url: ClassVar[str] = "pricebook:rates"  # type: ignore[misc]
+
+    def get_back_url(self) -> str:
+        return reverse("pricebook:rates")
+
+    def get_initial(self) -> dict[str, Any]:
+        begin: dict[str, Any] = {"valid_from": clock.london_day(self.request.now)}
+        last = FirmRates.objects.order_by("-valid_from").first()
+        known = {name: getattr(last, name) for name in FIRM_FIGURES} if last else {}
+        return begin | known
+
+    def act(self, form: Any) -> FirmRates:
+        return services.add_firm_rates(
+            **form.cleaned_data, by=self.request.user, at=self.request.now
+        )
