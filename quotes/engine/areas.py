@@ -82,8 +82,11 @@ def parse_shape(data: object, where: str) -> Shape:
     kerb). Raises ShapeError, UnitError or DocumentError with the place.
     """
     if not isinstance(data, Mapping) or "kind" not in data:
-        reading.mapping(data, where, ("kind",))
-    assert isinstance(data, Mapping)  # noqa: S101  reading.mapping has refused the rest
+        raise ShapeError(
+            "missing_key" if isinstance(data, Mapping) else "bad_type",
+            at(where, "kind"),
+            f"a shape is an object whose 'kind' is one of {', '.join(KINDS)}",
+        )
     kind = reading.choice(data["kind"], at(where, "kind"), KINDS)
     reader, required, optional = KINDS[kind]
     reading.mapping(data, where, ("kind", *required), (*optional, *ALWAYS))

@@ -85,15 +85,15 @@ def _best_fit(joining: _Joining, triangle: Triangle, k: int) -> tuple[int, int] 
         for j, side in enumerate(triangle):
             gap = abs(side - length)
             if gap <= max(CLOSES_M, CLOSES_PART * min(side, length)):
-                # The usual booking comes first, then the closest reading, then the nearest before.
-                usual = number == 3 * k - 1 and j == 0
+                # The usual booking comes first even where it reads a little differently; then
+                # equal readings, the last side booked before, the closest, the latest.
                 last = number == 3 * k - 1
-                fits.append((gap > SAME, not usual, not last, gap, -number, j, place))
+                usual = last and j == 0
+                fits.append((not usual, gap > SAME, not last, gap, -number, j, place))
     if not fits:
         return None
     best = min(fits)
-    rivals = [fit for fit in fits if fit[0] == best[0] and not best[0]]
-    sizes = {round(triangle[fit[5]], 9) for fit in rivals}
+    sizes = {round(triangle[fit[5]], 9) for fit in fits if not fit[1]}
     if best[2] and len(sizes) > 1:
         joining.clear = False  # several different sides would fit, and no booking order says which
     return best[6], best[5]
