@@ -33,6 +33,7 @@ VERBS: dict[str, str] = {
     "export_costing": "export job costing",
     "manage_team": "invite people and give roles",
     "view_audit": "see who did what",
+    "handle_personal_data": "give out and erase personal data",
 }
 
 ROLES: dict[str, tuple[str, ...]] = {
@@ -40,7 +41,7 @@ ROLES: dict[str, tuple[str, ...]] = {
     "office": (
         "view_work", "manage_customers", "manage_jobs", "record_survey", "view_takeoff",
         "write_quote", "record_acceptance", "see_billing", "record_payment", "view_yard",
-        "place_order", "book_crews", "manage_people", "enter_hours",
+        "place_order", "book_crews", "manage_people", "enter_hours", "see_messages",
     ),
     "storeman": (
         "view_work", "view_takeoff", "view_yard", "move_stock", "release_lot", "approve_count",

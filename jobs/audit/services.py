@@ -30,7 +30,8 @@ def post_event(
         verb=verb,
         subject_type=subject._meta.label_lower,
         subject_id=subject.pk,
-        subject_text=str(subject)[:200],
+        # Rows of people name themselves by number here: events cannot be erased.
+        subject_text=str(getattr(subject, "audit_name", subject))[:200],
         before={name: plain(value) for name, value in (before or {}).items()},
         after={name: plain(value) for name, value in (after or {}).items()},
         reason=reason[:300],

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from django.db import models
+from django.urls import reverse
 
 from jobs.customers.enums import CustomerKind
+from jobs.customers.querysets import CustomerQuerySet
 from jobs.kernel.fields import one_of
 
 
@@ -31,12 +33,22 @@ class Customer(models.Model):
     erased_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
+    objects = CustomerQuerySet.as_manager()
+
     class Meta:
         ordering = ["name", "pk"]
         constraints = [one_of("kind", CustomerKind, name="jobs_customer_kind")]
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("customers:detail", args=[self.pk])
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row: they are never erased, so not by the person's name."""
+        return f"customer {self.pk}"
 
     @property
     def is_consumer(self) -> bool:
@@ -59,3 +71,11 @@ class Contact(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return self.customer.get_absolute_url()
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row."""
+        return f"contact {self.pk} of customer {self.customer_id}"

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import models
+from django.urls import reverse
 
 from jobs.customers.models import Customer
 from jobs.kernel.fields import one_of
 from jobs.sites.enums import Answer
+from jobs.sites.querysets import SiteQuerySet
 
 ANSWERS = ("wagon_access", "tail_lift", "parking_elsewhere", "water", "power", "dry_store")
 
@@ -36,9 +38,24 @@ class Site(models.Model):
     archived_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
+    objects = SiteQuerySet.as_manager()
+
     class Meta:
         ordering = ["name", "pk"]
         constraints = [one_of(name, Answer, name=f"jobs_site_{name}") for name in ANSWERS]
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("sites:detail", args=[self.pk])
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row: they are never erased, so not by the address."""
+        return f"site {self.pk} of customer {self.customer_id}"
+
+    @property
+    def one_line(self) -> str:
+        """The address on one line."""
+        return ", ".join(filter(None, [*self.address.splitlines(), self.postcode]))

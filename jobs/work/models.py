@@ -5,12 +5,14 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.customers.enums import Source
 from jobs.customers.models import Customer
 from jobs.kernel.fields import one_of
 from jobs.sites.models import Site
 from jobs.work.enums import LostReason, Stage
+from jobs.work.querysets import JobQuerySet
 
 
 class Job(models.Model):
@@ -32,6 +34,8 @@ class Job(models.Model):
     stage_since = models.DateTimeField()
     version = models.PositiveIntegerField(default=1)
 
+    objects = JobQuerySet.as_manager()
+
     class Meta:
         ordering = ["-opened_at", "-pk"]
         constraints = [
@@ -48,6 +52,14 @@ class Job(models.Model):
 
     def __str__(self) -> str:
         return f"{self.reference} {self.title}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("work:detail", args=[self.pk])
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row: a title may name a person, and events are never erased."""
+        return self.reference
 
     @property
     def is_open(self) -> bool:
