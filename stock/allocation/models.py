@@ -7,6 +7,7 @@ from django.db import models
 
 from jobs.kernel.fields import BaseUnitField, at_least, more_than, one_of
 from stock.allocation.enums import NeededFor
+from stock.allocation.querysets import RequirementQuerySet, ReservationQuerySet
 from stock.catalogue.models import Item
 from stock.ledger.models import Lot
 
@@ -23,6 +24,8 @@ class Requirement(models.Model):
     issued = BaseUnitField(default=0)
     created_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = RequirementQuerySet.as_manager()
 
     class Meta:
         ordering = ["job_id", "phase", "item_id"]
@@ -55,6 +58,8 @@ class Reservation(models.Model):
     picked_at = models.DateTimeField(null=True, blank=True)
     labelled_at = models.DateTimeField(null=True, blank=True)
     pinned = models.BooleanField(default=False)
+
+    objects = ReservationQuerySet.as_manager()
 
     class Meta:
         ordering = ["requirement_id", "pk"]
