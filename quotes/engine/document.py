@@ -17,6 +17,7 @@ from quotes.engine.parse import parse_request
 from quotes.engine.request import Request
 from quotes.engine.takeoff import AreaTakeOff, TakeOff, take_off
 from quotes.engine.takeoff_cautions import cautions_of
+from quotes.engine.units import shown
 
 MAX_TEXT = 1_000_000
 MAX_DEPTH = 12
@@ -135,7 +136,8 @@ def _pairs(pairs: list[tuple[str, object]]) -> dict[str, object]:
     if len(found) < len(pairs):
         seen: set[str] = set()
         twice = next(key for key, _ in pairs if key in seen or seen.add(key))  # type: ignore[func-returns-value]
-        raise DocumentError("given_twice", twice[:60], "this key is given twice; give it once")
+        where = shown(twice).strip("'")
+        raise DocumentError("given_twice", where, "this key is given twice; give it once")
     return found
 
 

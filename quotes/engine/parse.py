@@ -6,7 +6,7 @@ EngineError only.
 
 from collections.abc import Mapping
 
-from quotes.engine import reading, temperature, timing, units
+from quotes.engine import reading, timing, units
 from quotes.engine.areas import MAX_SHAPES, measure_area, parse_shape
 from quotes.engine.cards import Blend, Component, Kit, make_blend
 from quotes.engine.errors import BlendError, DocumentError, EngineError, ModelError
@@ -42,26 +42,14 @@ def parse_request(document: object) -> Request:
         blends=blends,
         areas=areas,
         waste_percent=reading.number(data["waste_percent"], "waste_percent", least=0, most=100),
-        air=_weather(data["air"], "air"),
-        surface=None if "surface" not in data else _weather(surface, "surface"),
+        air=units.temperature(data["air"], "air"),
+        surface=None if "surface" not in data else units.temperature(surface, "surface"),
         humidity=None if "humidity" not in data else units.percent(humidity, "humidity"),
         part_mixes=reading.flag(data.get("part_mixes", False), "part_mixes"),
         uncertainty=_uncertainty(data["uncertainty"]) if "uncertainty" in data else Uncertainty(),
     )
     _check_uncertainty(request)
     return request
-
-
-def _weather(value: object, where: str) -> float:
-    found = units.temperature(value, where)
-    if not temperature.COLDEST <= found <= temperature.HOTTEST:
-        raise ModelError(
-            "out_of_range",
-            where,
-            f"{figure(found, '°C', 1)} is no weather to lay in; accepted is "
-            f"{temperature.COLDEST:g} to {temperature.HOTTEST:g} °C",
-        )
-    return found
 
 
 def _blends(value: object) -> dict[str | None, Blend]:
@@ -155,7 +143,7 @@ def _table(value: object, where: str) -> tuple[tuple[float, float, float], ...]:
         row = reading.sequence(entry, spot, least=3, most=3, of=of)
         rows.append(
             (
-                _weather(row[0], f"{spot}[0]"),
+                units.temperature(row[0], f"{spot}[0]"),
                 units.duration(row[1], f"{spot}[1]"),
                 units.duration(row[2], f"{spot}[2]"),
             )
@@ -165,7 +153,7 @@ def _table(value: object, where: str) -> tuple[tuple[float, float, float], ...]:
 
 def _limits(value: object, where: str) -> tuple[float, float]:
     pair = reading.sequence(value, where, least=2, most=2, of="two temperatures, low and high")
-    low, high = (_weather(each, f"{where}[{k}]") for k, each in enumerate(pair))
+    low, high = (units.temperature(each, f"{where}[{k}]") for k, each in enumerate(pair))
     return low, high
 
 

@@ -33,7 +33,7 @@ def mapping(
             known = ", ".join([*required, *optional])
             raise DocumentError(
                 "unknown_key",
-                at(where, str(key)[:MAX_NAME]),
+                at(where, shown(key).strip("'")),
                 f"{shown(key)} is not known here; accepted are {known}",
             )
     for key in required:

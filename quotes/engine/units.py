@@ -63,9 +63,7 @@ Q_ = ureg.Quantity
 Quantity = pint.Quantity[Any]
 
 MAX_TEXT: Final = 60
-_NUMBER = re.compile(
-    r"[+-]?(?:[0-9]{1,15}(?:\.[0-9]{0,15})?|\.[0-9]{1,15})(?:[eE][+-]?[0-9]{1,3})?"
-)
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _GAP = " \u00a0\u2009\u202f"
 _SHOWN: Final = 40
 

@@ -5,9 +5,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from shapely.geometry import MultiPoint
+from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry import Point as ShapelyPoint
-from shapely.geometry import Polygon
 
 from quotes.engine import geometry
 
