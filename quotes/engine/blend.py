@@ -14,8 +14,9 @@ from quotes.engine.guards import between, not_negative, positive
 from quotes.engine.workings import Working
 
 STONE_DENSITY = 2650.0
-# m2/kg for each % passing (UFC 3-250-03, table C-1), sieve in mm; the coarsest counts as 100 %.
+# m2/kg for each % passing (UFC 3-250-03, table C-1), sieve in mm.
 SURFACE_FACTORS = (
+    (9.5, 0.00409),
     (4.75, 0.00409),
     (2.36, 0.00819),
     (1.18, 0.01639),
@@ -24,7 +25,6 @@ SURFACE_FACTORS = (
     (0.15, 0.12289),
     (0.075, 0.32771),
 )
-_COARSEST_FACTOR = 0.00409
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +38,18 @@ class Figure:
 def surface_by_factors(grading: Grading, density: float = STONE_DENSITY) -> Figure:
     """Specific surface (m2/kg) by the tabulated factors: sum of factor x % passing.
 
-    The coarsest sieve counts with 100 %, as the table has it; corrected for density by
-    2650 / density. It gives 0.41 for everything above 4.75 mm, so that clean stone of one size
+    Corrected for density by 2650 / density. It gives 0.41 for everything above 4.75 mm, so that clean stone of one size
     is better served by spheres. Errors: BlendError where the sheet does not tell a sieve.
     Source: UFC 3-250-03, table C-1.
     """
     rows = [
         (f"{sieve:g} mm", factor, passing_at(grading, sieve)) for sieve, factor in SURFACE_FACTORS
     ]
-    total = 100 * _COARSEST_FACTOR + math.fsum(factor * passing for _, factor, passing in rows)
+    total = math.fsum(factor * passing for _, factor, passing in rows)
     corrected = total * STONE_DENSITY / between(density, "stone density", 1000.0, 5000.0)
     said = Working(
         "specific surface by tabulated factors",
-        "(0.409 + sum of factor x % passing) x 2650 / density",
+        "sum of factor x % passing, x 2650 / density",
         (
             *((name, f"{passing:.1f} % x {factor:g}") for name, factor, passing in rows),
             ("density", f"{density:g} kg/m³"),
