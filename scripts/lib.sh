@@ -111,7 +111,7 @@ prepare_environment() {
   [ "$kind" = dev ] && file=requirements-dev.txt
   printf 'Installing %s\n' "$file"
   rm -f "$venv/.lock-runtime" "$venv/.lock-dev"
-  "$venv/bin/python" -m pip install --quiet --no-input --disable-pip-version-check --no-deps \
+  "$venv/bin/python" -m pip install -qq --no-input --disable-pip-version-check --no-deps \
     --require-hashes -r "$root/$file" 9<&- ||
     stop "The packages of $file could not be installed; the lines above say why."
   lock_digest runtime >"$venv/.lock-runtime"
