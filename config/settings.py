@@ -100,6 +100,7 @@ TEMPLATES: list[dict[str, Any]] = [
     },
 ]
 FORM_RENDERER = "jobs.kernel.renderer.FieldBookRenderer"
+DJANGO_TABLES2_TEMPLATE = "django_tables2/fieldbook.html"
 
 # -- data ------------------------------------------------------------------------------------
 SQLITE_OPTIONS = {
@@ -283,6 +284,7 @@ SWEEP_SECONDS = env.whole("RESINWRIGHT_SWEEP_SECONDS", 300, least=5)
 CELERY_BEAT_SCHEDULE_FILENAME = str(VAR / "beat-schedule")
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "outbox": {"task": "jobs.outbox.sweep", "schedule": SWEEP_SECONDS},
+    "findings": {"task": "jobs.calendar.sweep_findings", "schedule": SWEEP_SECONDS},
     "orphans": {
         "task": "jobs.attachments.sweep_orphans",
         "schedule": crontab(hour="3", minute="20"),

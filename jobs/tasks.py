@@ -1,6 +1,7 @@
 """Gathers the rooms' tasks; the worker finds them here."""
 
 from jobs.attachments import tasks as attachments
+from jobs.calendar import tasks as calendar
 from jobs.outbox import tasks as outbox
 
-__all__ = ["attachments", "outbox"]
+__all__ = ["attachments", "calendar", "outbox"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.billing.enums import PaidBy, RequestKind
 from jobs.kernel.fields import PenceField, more_than, one_of
@@ -43,6 +44,9 @@ class PaymentRequest(models.Model):
 
     def __str__(self) -> str:
         return self.reference
+
+    def get_absolute_url(self) -> str:
+        return reverse("billing:request", args=[self.pk])
 
     @property
     def is_settled(self) -> bool:

@@ -7,8 +7,10 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 
 from jobs.calendar.enums import ClosedFor, Half, Level, Phase, ResourceKind
+from jobs.calendar.querysets import BookingQuerySet
 from jobs.kernel.fields import one_of
 from jobs.people.models import Crew, Person
 from jobs.work.models import Job
@@ -62,6 +64,8 @@ class Booking(models.Model):
     last_day = models.DateField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
+    objects = BookingQuerySet.as_manager()
+
     class Meta:
         ordering = ["first_day", "pk"]
         constraints = [
@@ -75,6 +79,9 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_phase_display()} {self.job.reference}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("calendar:booking", args=[self.pk])
 
 
 class Leave(models.Model):

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from jobs.calendar.enums import Half
+from jobs.kernel.errors import ServiceError
+
 ONE = timedelta(days=1)
 # Two years without an open day means a calendar that was typed wrongly, not a long holiday.
 HORIZON = 731
+MOST_DAYS = 60
 
 
 class NoOpenDayError(ValueError):
@@ -62,3 +66,28 @@ class WorkingCalendar:
                 return day
             day += step
         raise NoOpenDayError("This calendar has no open day within two years; check its week.")
+
+
+@dataclass(frozen=True, order=True)
+class HalfDay:
+    """One half of one day."""
+
+    day: date
+    half: str
+
+
+def half_days(
+    first: date, last: date, *, first_half: str = "am", last_half: str = "pm"
+) -> list[HalfDay]:
+    """Return the half-days from the first half of `first` to the last half of `last`.
+
+    Weekends and holidays are not left out: who books them means them, and a check says so.
+    """
+    if last < first or (first == last and (first_half, last_half) == ("pm", "am")):
+        raise ServiceError("The last half-day is before the first.", field="last")
+    if (last - first).days >= MOST_DAYS:
+        raise ServiceError(f"That is more than {MOST_DAYS} days; book it in parts.", field="last")
+    days = [date.fromordinal(n) for n in range(first.toordinal(), last.toordinal() + 1)]
+    every = [HalfDay(day, half) for day in days for half in Half.values]
+    start, end = HalfDay(first, first_half), HalfDay(last, last_half)
+    return [slot for slot in every if start <= slot <= end]

@@ -195,6 +195,30 @@ def register_personal_data(handler: PersonalDataHandler) -> PersonalDataHandler:
     return handler
 
 
+# -- rows made below ---------------------------------------------------------------------------
+
+MadeFunction = Callable[[Any, Any, datetime], None]
+MADE: dict[str, list[MadeFunction]] = {}
+
+
+def when_made(kind: str) -> Callable[[MadeFunction], MadeFunction]:
+    """Register `(row, by, at)` to run in the transaction that made a row of a lower room."""
+
+    def register(function: MadeFunction) -> MadeFunction:
+        known = MADE.setdefault(kind, [])
+        if function not in known:
+            known.append(function)
+        return function
+
+    return register
+
+
+def post_made(kind: str, row: Any, *, by: Any, at: datetime) -> None:
+    """Run what higher rooms want done when a row of this kind is made."""
+    for function in MADE.get(kind, []):
+        function(row, by, at)
+
+
 JobCostProvider = Callable[[Sequence[int]], Mapping[int, Mapping[str, Decimal]]]
 COMMITMENTS: list[JobCostProvider] = []
 

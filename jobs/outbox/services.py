@@ -20,9 +20,8 @@ from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from jobs.outbox.enums import Audience, MessageState
 from jobs.outbox.models import Message
+from jobs.outbox.queries import STUCK_AFTER, may_go_again
 
-# A worker that died while sending leaves its claim behind; after this long it counts as stuck.
-STUCK_AFTER = timedelta(minutes=10)
 MOST_TRIES = 6
 SEND_TASK = "jobs.outbox.send"
 
@@ -140,14 +139,10 @@ def sweep_messages(*, at: datetime) -> int:
 def send_again(*, message_id: int, by: Any, at: datetime) -> Message:
     """A person decides that a failed or stuck message goes again."""
     message = Message.objects.select_for_update(no_key=True).get(pk=message_id)
-    if message.state not in {MessageState.FAILED, MessageState.SENDING}:
-        raise ServiceError("Only a message that failed or is stuck can be sent again.")
-    if (
-        message.state == MessageState.SENDING
-        and message.claimed_at
-        and (message.claimed_at > at - STUCK_AFTER)
-    ):
-        raise ServiceError("It is being sent at this moment. Wait ten minutes and look again.")
+    if not may_go_again(message, at):
+        raise ServiceError(
+            "Only a message that failed, or that has been stuck for ten minutes, can go again."
+        )
     message.state, message.due_at, message.tries = MessageState.DUE, at, 0
     message.save(update_fields=["state", "due_at", "tries"])
     post_event(verb="send_again", subject=message, by=by, at=at)

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.db import models
 
 from jobs.kernel.fields import at_least
+from jobs.people.querysets import PersonQuerySet
 
 
 class Crew(models.Model):
@@ -41,6 +42,8 @@ class Person(models.Model):
     phone = models.CharField(max_length=30, blank=True)
     cards = models.CharField("cards and tickets", max_length=200, blank=True)
     archived_at = models.DateTimeField(null=True, blank=True)
+
+    objects = PersonQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]

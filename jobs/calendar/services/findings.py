@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
+from django.db import transaction
+
+from jobs.audit.services import post_event
 from jobs.calendar.models import Booking, BookingFinding
+from jobs.kernel.clock import london_day
+from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction, digest_of
 from jobs.kernel.registries import BOOKING_CHECKS
 
@@ -41,3 +47,35 @@ def post_findings(bookings: Sequence[Booking], *, at: datetime) -> list[BookingF
     new = [row for key, row in wanted.items() if key not in standing]
     BookingFinding.objects.bulk_create(new)
     return [row for key, row in standing.items() if key in wanted] + new
+
+
+@transaction.atomic(durable=True)
+def override_finding(*, finding_id: int, reason: str, by: Any, at: datetime) -> BookingFinding:
+    """The owner books in spite of a finding, and says why; it stands until its facts change."""
+    finding = (
+        BookingFinding.objects.select_for_update(no_key=True, of=("self",))
+        .select_related("booking")
+        .get(pk=finding_id)
+    )
+    if not reason.strip():
+        raise ServiceError("Choose why it may go ahead all the same.", field="reason")
+    if finding.overridden_at is None:
+        finding.overridden_by, finding.overridden_at = by, at
+        finding.override_reason = reason[:200]
+        finding.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
+        post_event(
+            verb="override_check", subject=finding.booking, by=by, at=at,
+            after={"finding": finding.sentence}, reason=reason,
+        )  # fmt: skip
+    return finding
+
+
+@transaction.atomic(durable=True)
+def sweep_findings(*, at: datetime) -> int:
+    """Check every booking from today on again; returns how many findings stand."""
+    bookings = list(
+        Booking.objects.filter(cancelled_at=None, last_day__gte=london_day(at))
+        .select_related("job")
+        .order_by("pk")
+    )
+    return len(post_findings(bookings, at=at))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -16,26 +16,16 @@ from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from jobs.audit.services import post_event
-from jobs.calendar.enums import Half, Phase
-from jobs.calendar.findings import post_findings
-from jobs.calendar.models import Booking, BookingFinding, Leave, Resource, Slot
-from jobs.kernel.clock import london_day
+from jobs.calendar.enums import Phase
+from jobs.calendar.models import Booking, BookingFinding, Resource, Slot
+from jobs.calendar.rules import HalfDay
+from jobs.calendar.services.clashes import ClashError, refuse_clashes
+from jobs.calendar.services.findings import post_findings
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import claim_key, finish_key
-from jobs.people.models import Person
 from jobs.work.enums import Stage
 from jobs.work.models import Job
 from jobs.work.services import post_stage
-
-MOST_DAYS = 60
-
-
-@dataclass(frozen=True, order=True)
-class HalfDay:
-    """One half of one day."""
-
-    day: date
-    half: str
 
 
 @dataclass(frozen=True)
@@ -43,30 +33,6 @@ class Preview:
     """What the checks would say of a booking that is not saved yet."""
 
     findings: tuple[BookingFinding, ...]
-
-
-class ClashError(ServiceError):
-    """A resource is taken at that half-day; nobody can override it."""
-
-    def __init__(self, message: str) -> None:
-        super().__init__(message, field="resources", code="clash")
-
-
-def half_days(
-    first: date, last: date, *, first_half: str = "am", last_half: str = "pm"
-) -> list[HalfDay]:
-    """Return the half-days from the first half of `first` to the last half of `last`.
-
-    Weekends and holidays are not left out: who books them means them, and a check says so.
-    """
-    if last < first or (first == last and (first_half, last_half) == ("pm", "am")):
-        raise ServiceError("The last half-day is before the first.", field="last")
-    if (last - first).days >= MOST_DAYS:
-        raise ServiceError(f"That is more than {MOST_DAYS} days; book it in parts.", field="last")
-    days = [date.fromordinal(n) for n in range(first.toordinal(), last.toordinal() + 1)]
-    every = [HalfDay(day, half) for day in days for half in Half.values]
-    start, end = HalfDay(first, first_half), HalfDay(last, last_half)
-    return [slot for slot in every if start <= slot <= end]
 
 
 @transaction.atomic(durable=True)
@@ -147,7 +113,7 @@ def _take_slots(booking: Booking, resource_ids: Sequence[int], when: Sequence[Ha
     )
     if len(resources) != len(set(resource_ids)) or any(r.archived_at for r in resources):
         raise ServiceError("One of the resources is no longer there.", field="resources")
-    _refuse_clashes(resources, when)
+    refuse_clashes(resources, when)
     slots = [
         Slot(resource=resource, day=slot.day, half=slot.half, booking=booking)
         for resource in resources
@@ -162,27 +128,6 @@ def _take_slots(booking: Booking, resource_ids: Sequence[int], when: Sequence[Ha
     days = sorted(slot.day for slot in when)
     booking.first_day, booking.last_day = days[0], days[-1]
     booking.save(update_fields=["first_day", "last_day"])
-
-
-def _refuse_clashes(resources: Sequence[Resource], when: Sequence[HalfDay]) -> None:
-    wanted = {(slot.day, slot.half) for slot in when}
-    taken = (
-        Slot.objects.filter(resource__in=resources, day__in={day for day, _ in wanted})
-        .select_related("resource", "booking__job", "leave")
-        .order_by("day", "half", "resource__name")
-    )
-    clashes = [slot for slot in taken if (slot.day, slot.half) in wanted]
-    if not clashes:
-        return
-    slot = clashes[0]
-    why = (
-        f"is away ({slot.leave.reason})"
-        if slot.leave
-        else f"is at {slot.booking.job.reference} {slot.booking.job.title}"  # type: ignore[union-attr]
-    )
-    more = f" and {len(clashes) - 1} more half-days clash" if len(clashes) > 1 else ""
-    half = Half(slot.half).label
-    raise ClashError(f"{slot.resource.name} {why} on {slot.day:%a %-d %b}, {half}{more}.")
 
 
 @transaction.atomic(durable=True)
@@ -259,68 +204,6 @@ def tell_customer(*, booking_id: int, version: int, by: Any, at: datetime) -> Bo
     booking.save(update_fields=["told_customer_at", "version"])
     post_event(verb="tell_customer", subject=booking, by=by, at=at)
     return booking
-
-
-@transaction.atomic(durable=True)
-def override_finding(*, finding_id: int, reason: str, by: Any, at: datetime) -> BookingFinding:
-    """The owner books in spite of a finding, and says why; it stands until its facts change."""
-    finding = (
-        BookingFinding.objects.select_for_update(no_key=True, of=("self",))
-        .select_related("booking")
-        .get(pk=finding_id)
-    )
-    if not reason.strip():
-        raise ServiceError("Choose why it may go ahead all the same.", field="reason")
-    if finding.overridden_at is None:
-        finding.overridden_by, finding.overridden_at = by, at
-        finding.override_reason = reason[:200]
-        finding.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
-        post_event(
-            verb="override_check", subject=finding.booking, by=by, at=at,
-            after={"finding": finding.sentence}, reason=reason,
-        )  # fmt: skip
-    return finding
-
-
-@transaction.atomic(durable=True)
-def add_leave(
-    *, person_id: int, first: date, last: date, reason: str, by: Any, at: datetime
-) -> Leave:
-    """Take a person's half-days for leave; refused where that person is booked."""
-    person = Person.objects.get(pk=person_id)
-    leave = Leave(person=person, first=first, last=last, reason=reason[:60] or "holiday")
-    when = half_days(first, last)
-    leave.save()
-    resource = Resource.objects.select_for_update(no_key=True).get(person=person)
-    _refuse_clashes([resource], when)
-    Slot.objects.bulk_create(
-        Slot(resource=resource, day=slot.day, half=slot.half, leave=leave) for slot in when
-    )
-    post_event(verb="add_leave", subject=leave, by=by, at=at)
-    return leave
-
-
-@transaction.atomic(durable=True)
-def cancel_leave(*, leave_id: int, by: Any, at: datetime) -> Leave:
-    """Give a leave's half-days back."""
-    leave = Leave.objects.select_for_update(no_key=True).get(pk=leave_id)
-    if leave.cancelled_at is None:
-        leave.slots.all().delete()
-        leave.cancelled_at = at
-        leave.save(update_fields=["cancelled_at"])
-        post_event(verb="cancel_leave", subject=leave, by=by, at=at)
-    return leave
-
-
-@transaction.atomic(durable=True)
-def sweep_findings(*, at: datetime) -> int:
-    """Check every booking from today on again; returns how many findings stand."""
-    bookings = list(
-        Booking.objects.filter(cancelled_at=None, last_day__gte=london_day(at))
-        .select_related("job")
-        .order_by("pk")
-    )
-    return len(post_findings(bookings, at=at))
 
 
 def _when_of(booking: Booking) -> list[HalfDay]:

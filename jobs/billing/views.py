@@ -1,0 +1,118 @@
+"""Requests for payment and receipts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+
+from jobs.billing import services
+from jobs.billing.filters import RequestFilter
+from jobs.billing.forms import ReceiptForm, ReverseForm
+from jobs.billing.models import PaymentRequest, Receipt
+from jobs.billing.tables import RequestTable, state_of
+from jobs.kernel.clock import london_day
+from jobs.kernel.lists import RoomListView
+from jobs.kernel.views import ConfirmView, RoomPage, ServiceFormView
+
+SEE = "jobs.see_billing"
+RECORD = "jobs.record_payment"
+
+
+class RequestList(RoomListView):
+    permission = SEE
+    title = "Requests for payment"
+    table_class = RequestTable
+    filterset_class = RequestFilter
+    search_fields = ("reference", "job__reference", "job__title", "job__customer__name")
+    search_hint = "A request, a job or a customer"
+    empty = "Nothing has been asked for yet. Accepting a quote asks for its deposit."
+
+    def get_rows(self) -> Any:
+        return PaymentRequest.objects.select_related("job").order_by("-issued_at", "-pk")
+
+
+class OneRequest:
+    kwargs: dict[str, Any]
+    found_name = "payment_request"
+
+    def find(self) -> PaymentRequest:
+        rows = PaymentRequest.objects.select_related("job__customer")
+        return get_object_or_404(rows, pk=self.kwargs["pk"])
+
+
+class RequestDetail(OneRequest, RoomPage):
+    permission = SEE
+    template_name = "jobs/billing/request.html"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        request: PaymentRequest = self.found
+        level, word = state_of(request)
+        return super().get_context_data(
+            title=f"Request {request.reference}",
+            receipts=request.receipts.select_related("by", "reversed_by"),
+            still_open=request.amount - request.received,
+            level=level,
+            word=word,
+            **kwargs,
+        )
+
+
+class RecordReceipt(OneRequest, ServiceFormView):
+    permission = RECORD
+    form_class = ReceiptForm
+    button = "Record the money"
+    success_message = "Recorded."
+
+    def get_title(self) -> str:
+        return f"Money for {self.found.reference}"
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def get_success_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def get_initial(self) -> dict[str, Any]:
+        request: PaymentRequest = self.found
+        return {
+            "amount": request.amount - request.received,
+            "received_on": london_day(self.request.now),
+        }
+
+    def act(self, form: Any) -> Receipt:
+        values = dict(form.cleaned_data)
+        return services.record_receipt(
+            request_id=self.found.pk,
+            key=values.pop("uid"),
+            by=self.request.user,
+            at=self.request.now,
+            **values,
+        )
+
+
+class ReverseReceipt(ConfirmView):
+    permission = RECORD
+    form_class = ReverseForm
+    title = "Take this receipt back?"
+    intro = "A counter-receipt takes it off; both stay in the record."
+    button = "Take the receipt back"
+    success_message = "Taken back."
+
+    def find(self) -> Receipt:
+        return get_object_or_404(Receipt.objects.select_related("request"), pk=self.kwargs["pk"])
+
+    def get_back_url(self) -> str:
+        return str(self.found.request.get_absolute_url())
+
+    def get_success_url(self) -> str:
+        return str(self.found.request.get_absolute_url())
+
+    def act(self, form: Any) -> Receipt:
+        return services.reverse_receipt(
+            receipt_id=self.found.pk,
+            reason=form.cleaned_data["reason"],
+            key=form.cleaned_data["uid"],
+            by=self.request.user,
+            at=self.request.now,
+        )

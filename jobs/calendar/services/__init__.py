@@ -1,0 +1,37 @@
+"""What the calendar does: book, move, cancel, check, override, leave, closed days."""
+
+from jobs.calendar.services.bookings import (
+    Preview,
+    book_phase,
+    cancel_booking,
+    move_booking,
+    preview_booking,
+    tell_customer,
+)
+from jobs.calendar.services.clashes import ClashError
+from jobs.calendar.services.days import (
+    add_closed_day,
+    add_leave,
+    add_plant,
+    cancel_leave,
+    post_resource,
+)
+from jobs.calendar.services.findings import override_finding, post_findings, sweep_findings
+
+__all__ = [
+    "ClashError",
+    "Preview",
+    "add_closed_day",
+    "add_leave",
+    "add_plant",
+    "book_phase",
+    "cancel_booking",
+    "cancel_leave",
+    "move_booking",
+    "override_finding",
+    "post_findings",
+    "post_resource",
+    "preview_booking",
+    "sweep_findings",
+    "tell_customer",
+]

@@ -1,0 +1,76 @@
+"""Leave, closed days, and plant that can be booked."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from jobs.audit.services import post_event
+from jobs.calendar.models import ClosedDay, Leave, Resource, Slot
+from jobs.calendar.rules import half_days
+from jobs.calendar.services.clashes import refuse_clashes
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import assert_in_transaction
+from jobs.people.models import Person
+
+
+@transaction.atomic(durable=True)
+def add_leave(
+    *, person_id: int, first: date, last: date, reason: str, by: Any, at: datetime
+) -> Leave:
+    """Take a person's half-days for leave; refused where that person is booked."""
+    person = Person.objects.get(pk=person_id)
+    leave = Leave(person=person, first=first, last=last, reason=reason[:60] or "holiday")
+    when = half_days(first, last)
+    leave.save()
+    resource = Resource.objects.select_for_update(no_key=True).get(person=person)
+    refuse_clashes([resource], when)
+    Slot.objects.bulk_create(
+        Slot(resource=resource, day=slot.day, half=slot.half, leave=leave) for slot in when
+    )
+    post_event(verb="add_leave", subject=leave, by=by, at=at)
+    return leave
+
+
+@transaction.atomic(durable=True)
+def cancel_leave(*, leave_id: int, by: Any, at: datetime) -> Leave:
+    """Give a leave's half-days back."""
+    leave = Leave.objects.select_for_update(no_key=True).get(pk=leave_id)
+    if leave.cancelled_at is None:
+        leave.slots.all().delete()
+        leave.cancelled_at = at
+        leave.save(update_fields=["cancelled_at"])
+        post_event(verb="cancel_leave", subject=leave, by=by, at=at)
+    return leave
+
+
+@transaction.atomic(durable=True)
+def add_plant(
+    *, kind: str, name: str, payload_kg: int | None = None, by: Any, at: datetime
+) -> Resource:
+    """Add a mixer or a vehicle that can be booked."""
+    if Resource.objects.filter(kind=kind, name__iexact=name).exists():
+        raise ServiceError("One of this name is there already.", field="name")
+    plant = Resource.objects.create(kind=kind, name=name, payload_kg=payload_kg)
+    post_event(verb="add_plant", subject=plant, by=by, at=at)
+    return plant
+
+
+@transaction.atomic(durable=True)
+def add_closed_day(*, calendar: str, day: date, reason: str, by: Any, at: datetime) -> ClosedDay:
+    """Close a day for the firm or for the yard's receiving."""
+    if ClosedDay.objects.filter(calendar=calendar, day=day).exists():
+        raise ServiceError("That day is closed already.", field="day")
+    closed = ClosedDay.objects.create(calendar=calendar, day=day, reason=reason)
+    post_event(verb="close_day", subject=closed, by=by, at=at)
+    return closed
+
+
+def post_resource(*, kind: str, row: Any, by: Any, at: datetime) -> Resource:
+    """Give a crew or person its resource, in the transaction that made it."""
+    assert_in_transaction()
+    resource = Resource.objects.create(kind=kind, name=row.name, **{kind: row})
+    post_event(verb="add_resource", subject=resource, by=by, at=at)
+    return resource
