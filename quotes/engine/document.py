@@ -6,18 +6,22 @@ of both is in schema.json beside this file. Both raise EngineError and nothing e
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import NoReturn
 
-from quotes.engine import takeoff_workings, timing
+from quotes.engine import timing
 from quotes.engine.cards import Blend
+from quotes.engine.cautions import Caution
 from quotes.engine.errors import DocumentError
 from quotes.engine.parse import parse_request
 from quotes.engine.request import Request
-from quotes.engine.takeoff import AreaTakeOff, TakeOff, take_off
+from quotes.engine.takeoff import AreaTakeOff, SessionTakeOff, TakeOff, take_off
 from quotes.engine.takeoff_cautions import cautions_of
+from quotes.engine.takeoff_workings import workings_of
 from quotes.engine.units import shown
+from quotes.engine.workings import Working
 
 MAX_TEXT = 1_000_000
 MAX_DEPTH = 12
@@ -39,38 +43,69 @@ def answer_text(text: str) -> dict[str, object]:
     return answer(read_text(text))
 
 
-def answer_request(request: Request) -> dict[str, object]:
-    """Answer a take-off that is parsed already. Raises ModelError when it is out of proportion."""
+@dataclass(frozen=True)
+class Worked:
+    """A take-off worked out in full, for pages: what `answer` prints, as objects.
+
+    chance: that at least one session needs more than its mixes; spares: the fewest spare mixes
+    that bring it to 5 % or less.
+    """
+
+    found: TakeOff
+    timings: dict[str | None, timing.Timing]
+    chance: float
+    spares: int
+    cautions: tuple[Caution, ...]
+    workings: tuple[Working, ...]
+
+
+def work_out(request: Request) -> Worked:
+    """Work a take-off out in full. Raises ModelError when it is out of all proportion."""
     found = take_off(request)
-    chance = found.job.any_short()
-    spares = sum(found.job.spares_for())
+    chance, spares = found.job.any_short(), sum(found.job.spares_for())
     timings = {
         name: timing.times(blend.kit, request.air, request.surface)
         for name, blend in request.blends.items()
     }
-    cautions = cautions_of(found, timings, chance, spares)
-    workings = takeoff_workings.workings_of(found, timings, chance, spares)
+    return Worked(
+        found,
+        timings,
+        chance,
+        spares,
+        cautions_of(found, timings, chance, spares),
+        tuple(workings_of(found, timings, chance, spares)),
+    )
+
+
+def answer_request(request: Request) -> dict[str, object]:
+    """Answer a take-off that is parsed already. Raises ModelError when it is out of proportion."""
+    worked = work_out(request)
+    found = worked.found
     blends = {name: _blend(blend) for name, blend in request.blends.items()}
-    times = {name: each.as_dict() for name, each in timings.items()}
+    times = {name: each.as_dict() for name, each in worked.timings.items()}
     several = request.several
     return {
         "areas": [_area(each) for each in found.areas],
         "total": _total(found),
-        "sessions": [
-            {
-                "name": each.name,
-                "blend": each.blend,
-                "area_m2": each.area_m2,
-                "mixes_exact": each.mixes_exact,
-                "mixes": _count(each.mixes),
-            }
-            for each in found.sessions
-        ],
+        "sessions": [_session(each) for each in found.sessions],
         ("blends" if several else "blend"): blends if several else blends[None],
         "timing": times if several else times[None],
-        "risk": {"probability_short": chance, "spare_mixes_for_5_percent": spares},
-        "cautions": [each.as_dict() for each in cautions],
-        "workings": [each.as_dict() for each in workings],
+        "risk": {
+            "probability_short": worked.chance,
+            "spare_mixes_for_5_percent": worked.spares,
+        },
+        "cautions": [each.as_dict() for each in worked.cautions],
+        "workings": [each.as_dict() for each in worked.workings],
+    }
+
+
+def _session(session: SessionTakeOff) -> dict[str, object]:
+    return {
+        "name": session.name,
+        "blend": session.blend,
+        "area_m2": session.area_m2,
+        "mixes_exact": session.mixes_exact,
+        "mixes": _count(session.mixes),
     }
 
 

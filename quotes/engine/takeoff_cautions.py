@@ -20,7 +20,7 @@ _DRIEST = 1.0  # %; the dew point of drier air than any weather is of no interes
 register(
     "temperature_limits",
     level="stop",
-    sentence="At {cool} to {warm} °C this resin must not be laid: its limits are {low} to {high} "
+    sentence="At {at} °C this resin must not be laid: its limits are {low} to {high} "
     "°C. Quantities are answered, times are not.",
     source="limits of the kit; follow its data sheet",
 )
@@ -57,8 +57,8 @@ register(
 register(
     "running_short",
     level="sign",
-    sentence="The chance of running short is {chance} %; {spares} spare mixes bring it to 5 % or "
-    "less. A mix that runs short leaves a joint for ever.",
+    sentence="The chance of running short is {chance} %; a mix short leaves a joint for ever. "
+    "Spare mixes that bring it to 5 % or less: {spares}.",
     source="this take-off's uncertainties",
 )
 register(
@@ -119,8 +119,9 @@ def _weather(found: TakeOff, timings: dict[str | None, Timing]) -> Iterator[Caut
         if timing.cure_hours is None:
             yield caution(
                 "temperature_limits",
-                cool=figure(timing.cool, "", 1),
-                warm=figure(timing.warm, "", 1),
+                at=" to ".join(
+                    dict.fromkeys((figure(timing.cool, "", 1), figure(timing.warm, "", 1)))
+                ),
                 low=f"{timing.low:g}",
                 high=f"{timing.high:g}",
             )

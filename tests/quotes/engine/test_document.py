@@ -87,7 +87,7 @@ def test_outside_the_limits_quantities_are_answered_and_times_are_not() -> None:
     assert found["cautions"][0] == {
         "code": "temperature_limits",
         "level": "stop",
-        "message": "At -1 to -1 °C this resin must not be laid: its limits are 0 to 40 °C. "
+        "message": "At -1 °C this resin must not be laid: its limits are 0 to 40 °C. "
         "Quantities are answered, times are not.",
     }
 
@@ -275,13 +275,14 @@ def test_documents_and_answers_keep_the_schema(data: dict[str, Any]) -> None:
 
 def test_the_schema_is_itself_sound_and_refuses_what_the_engine_refuses() -> None:
     jsonschema.Draft202012Validator.check_schema(document.schema())
-    for change in (
+    changes: tuple[dict[str, Any], ...] = (
         {"unknown": 1},
         {"air": 12},
         {"areas": []},
         {"part_mixes": 1},
         {"uncertainty": {"area_percent": 1, "tape": "1 mm"}},
-    ):
+    )
+    for change in changes:
         data = samples.document(**change)
         assert not REQUEST.is_valid(data)
         with pytest.raises(EngineError):

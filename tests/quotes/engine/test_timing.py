@@ -3,6 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quotes.engine import timing
+from quotes.engine.cards import Kit
 from quotes.engine.errors import EngineError
 from quotes.engine.parse import parse_kit
 
@@ -80,7 +81,7 @@ def test_defaults_are_never_less_than_the_cure() -> None:
 
 
 @given(warmth, warmth, st.sampled_from([KIT, TABLED]))
-def test_warmer_is_never_longer(one: float, other: float, kit: timing.Kit) -> None:
+def test_warmer_is_never_longer(one: float, other: float, kit: Kit) -> None:
     found = [timing.times(kit, t) for t in sorted((one, other))]
     for cool, warm in zip(found[0].as_dict().values(), found[1].as_dict().values(), strict=True):
         if cool is not None and warm is not None:
