@@ -65,9 +65,6 @@ class YardTable(FieldBookTable):
     use_by = DayColumn(verbose_name="Use by")
     step = VerbColumn("open", url=lambda row: row["url"])
 
-    class Meta(FieldBookTable.Meta):
-        pass
-
 
 def yard_rows(now: datetime) -> list[dict[str, Any]]:
     """Return invented lots."""

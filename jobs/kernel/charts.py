@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.utils.safestring import SafeString
 
@@ -50,10 +50,10 @@ def draw_strip(
     if start >= end:
         raise ValueError("A strip of hours needs an end after its start.")
     inner = WIDE - LEFT - RIGHT
-    whole = (end - start).total_seconds()
+    whole = end.timestamp() - start.timestamp()
 
     def x_of(at: datetime) -> float:
-        share = (at - start).total_seconds() / whole
+        share = (at.timestamp() - start.timestamp()) / whole
         return LEFT + inner * min(1.0, max(0.0, share))
 
     shown = [span for span in spans if span.end > start and span.start < end]
@@ -84,7 +84,7 @@ def hour_scale(
     start: datetime, end: datetime, x_of: Callable[[datetime], float], height: float
 ) -> list[str]:
     """Return the scale of hours: a faint line for each step and its hour above."""
-    hours = (end - start).total_seconds() / 3600
+    hours = (end.timestamp() - start.timestamp()) / 3600
     step = next((n for n in (1, 2, 3, 6, 12, 24) if hours / n <= 14), 24 * math.ceil(hours / 336))
     at = start.astimezone(clock.LONDON).replace(minute=0, second=0, microsecond=0)
     pieces = []
@@ -95,7 +95,7 @@ def hour_scale(
             pieces.append(line((x, 18), (x, height - 4), "grid", GRID, 1))
             anchor = "start" if x < 14 else "end" if x > WIDE - 14 else "middle"
             pieces.append(words(word, x, 13, "soft", anchor=anchor))
-        at = (at + timedelta(hours=1)).astimezone(clock.LONDON)
+        at = (at.astimezone(UTC) + timedelta(hours=1)).astimezone(clock.LONDON)
     return pieces
 
 
@@ -165,10 +165,10 @@ def draw_trace(
     room = (roof - floor) * 0.12 or 1.0
     floor, roof = floor - room, roof + room
     height, top, left = 200.0, 22.0, 44.0
-    whole = max((end - start).total_seconds(), 1.0)
+    whole = max(end.timestamp() - start.timestamp(), 1.0)
 
     def x_of(at: datetime) -> float:
-        return left + (WIDE - left - RIGHT) * (at - start).total_seconds() / whole
+        return left + (WIDE - left - RIGHT) * (at.timestamp() - start.timestamp()) / whole
 
     def y_of(value: float) -> float:
         return top + (height - top - 6) * (roof - value) / (roof - floor)
@@ -209,7 +209,11 @@ def trace_path(
     parts: list[str] = []
     before: datetime | None = None
     for at, value in rows:
-        verb = "M" if before is None or at - before > gap else "L"
+        verb = (
+            "M"
+            if before is None or at.timestamp() - before.timestamp() > gap.total_seconds()
+            else "L"
+        )
         parts.append(f"{verb}{x_of(at):.1f} {y_of(value):.1f}")
         before = at
     return " ".join(parts)

@@ -18,7 +18,7 @@ from typing import Any, ClassVar
 from django.core.exceptions import PermissionDenied
 from django.core.paginator import EmptyPage, Paginator
 from django.db.models import Q, QuerySet
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.utils.html import strip_tags
@@ -81,7 +81,7 @@ class RoomListView(RoomPermissionMixin, TemplateView):
         """Return the rows this user may see, from one `for_…` method of the room's QuerySet."""
         raise NotImplementedError(f"{type(self).__name__} must say which rows it lists.")
 
-    def get(self, request: HttpRequest, *_: Any, **kwargs: Any) -> HttpResponseBase:
+    def get(self, request: HttpRequest, *_: Any, **kwargs: Any) -> HttpResponse:
         self.filterset: Any = None
         rows = self.narrow(self.get_rows())
         wanted = request.GET.get("export", "")

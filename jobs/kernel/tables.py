@@ -25,11 +25,15 @@ NUMERIC = {"th": {"class": "num"}, "td": {"class": "num"}, "tf": {"class": "num"
 
 
 class FieldBookTable(tables.Table):
-    """The base of a room's tables: the field book's template, '–' where there is nothing."""
+    """The base of a room's tables: the field book's template, '–' where there is nothing.
 
-    class Meta:
-        template_name = "django_tables2/fieldbook.html"
-        default = firm.DASH
+    A room's own `class Meta` need not inherit anything.
+    """
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("template_name", "django_tables2/fieldbook.html")
+        kwargs.setdefault("default", firm.DASH)
+        super().__init__(*args, **kwargs)
 
 
 class FigureColumn(tables.Column):
@@ -192,8 +196,11 @@ def sum_of(rows: Any, accessor: str) -> Decimal | int:
     """Return the sum of one column over all rows, by the database where it can add it."""
     if isinstance(rows, QuerySet):
         try:
-            return rows.order_by().aggregate(total=Sum(accessor))["total"] or 0
+            total: Decimal | int | None = rows.order_by().aggregate(total=Sum(accessor))["total"]
         except FieldError:
             pass  # a property of the row: added in Python below
+        else:
+            return total or 0
     values = (A(accessor).resolve(row, quiet=True) for row in rows)
-    return sum((value for value in values if value is not None), start=0)
+    added: Decimal | int = sum((value for value in values if value is not None), start=0)
+    return added

@@ -160,7 +160,7 @@ class ServiceActionView(RoomPermissionMixin):
     GET is not allowed: use `ConfirmView` where a question must be asked first.
     """
 
-    http_method_names: ClassVar[list[str]] = ["post", "options"]
+    http_method_names = ["post", "options"]
     success_message: str = ""
     made: Any = None
 

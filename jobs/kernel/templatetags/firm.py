@@ -155,7 +155,7 @@ def quantity(value: Any, unit: str = "") -> str:
     if found is None:
         return DASH
     one, _, many = unit.partition(",")
-    if one not in SYMBOLS and found != 1:
+    if one and one not in SYMBOLS and found != 1:
         one = many or f"{one}s"
     return f"{_written(found, None)}{THIN}{one}" if one else _written(found, None)
 
@@ -250,7 +250,8 @@ def how_long_left(at: Any, now: Any = None) -> str:
     """Write how far off an instant is from `now`: 'in 1 h 52 min', '12 min ago', 'now'."""
     if not isinstance(at, datetime):
         return ""
-    seconds = (at - (now if isinstance(now, datetime) else clock.now())).total_seconds()
+    # By timestamps: two instants of one zone subtract as wall times, which the clock change bends.
+    seconds = at.timestamp() - (now if isinstance(now, datetime) else clock.now()).timestamp()
     minutes = int(abs(seconds) // 60)
     if minutes == 0:
         return "now"
