@@ -251,3 +251,45 @@ def pin_reservation(*, reservation_id: int, pinned: bool, by: Any, at: datetime)
             after={"pinned": pinned},
         )  # fmt: skip
     return row
+
+
+def post_issued(
+    *, requirements: Sequence[Requirement], item_id: int, quantity: int, at: datetime | None = None
+) -> None:
+    """Add (or with a minus take off) what was issued of an item to a job's locked requirements.
+
+    What comes back is taken off the last requirement first, since a movement names no colour
+    group. With `at` the item's requirements are closed: the job is laid and wants no more.
+    """
+    assert_in_transaction()
+    rows = [row for row in requirements if row.item_id == item_id]
+    left = quantity
+    for row in rows if quantity > 0 else reversed(rows):
+        if quantity > 0:
+            part = min(left, max(row.quantity - row.issued, 0))
+        else:
+            part = -min(-left, row.issued)
+        row.issued += part
+        left -= part
+    if rows and left > 0:  # more than was asked for: it is the last one's
+        rows[-1].issued += left
+    for row in rows:
+        if at is not None and row.closed_at is None:
+            row.closed_at = at
+        row.save(update_fields=["issued", "closed_at"])
+
+
+def post_use(
+    *,
+    reservations: Sequence[Reservation],
+    requirements: Sequence[Requirement],
+    lots: dict[int, Lot],
+) -> None:
+    """Turn reservations into what was issued: requirements and lots are locked by the caller."""
+    assert_in_transaction()
+    by_pk = {row.pk: row for row in requirements}
+    for row in reservations:
+        requirement = by_pk[row.requirement_id]
+        requirement.issued += row.quantity
+        requirement.save(update_fields=["issued"])
+        take_off(row, row.quantity, lots[row.lot_id])

@@ -17,26 +17,27 @@ from hypothesis import strategies as st
 from stock.allocation.rules import Binds, LotView, Need, Plan, allocate, is_usable
 
 DAY = date(2026, 5, 19)
-days = st.integers(-20, 60).map(lambda n: DAY + timedelta(days=n))
+days = st.integers(0, 30).map(lambda n: DAY + timedelta(days=n))
+dates = st.integers(10, 40).map(lambda n: DAY + timedelta(days=n))
 
 
 @st.composite
 def worlds(draw: st.DrawFn) -> tuple[list[Need], list[LotView]]:
     lots = [
         LotView(
-            lot_id=n, code=f"L-{n}", item_id=draw(st.integers(1, 3)),
-            free=draw(st.integers(0, 12)), reserved=draw(st.integers(0, 3)),
-            expiry=draw(st.none() | days), run=draw(st.sampled_from("AB")),
-            held=draw(st.sampled_from(["", "", "wet"])), near=draw(st.integers(0, 3)),
+            lot_id=n, code=f"L-{n}", item_id=draw(st.integers(1, 2)),
+            free=draw(st.integers(0, 8)), reserved=draw(st.integers(0, 3)),
+            expiry=draw(st.none() | dates), run=draw(st.sampled_from("AB")),
+            held=draw(st.sampled_from(["", "", "", "wet"])), near=draw(st.integers(0, 3)),
         )
-        for n in range(draw(st.integers(0, 9)))
+        for n in range(draw(st.integers(2, 9)))
     ]  # fmt: skip
     needs = [
         Need(
-            need_id=n, item_id=(item := draw(st.integers(1, 3))), name=f"item {item}",
-            quantity=draw(st.integers(0, 25)), day=draw(days), job_id=draw(st.integers(1, 2)),
+            need_id=n, item_id=(item := draw(st.integers(1, 2))), name=f"item {item}",
+            quantity=draw(st.integers(0, 12)), day=draw(days), job_id=draw(st.integers(1, 2)),
             colour_group=draw(st.sampled_from(["buff", "grey"])),
-            margin_days=draw(st.integers(0, 7)), run_matched=item == 3,
+            margin_days=draw(st.integers(0, 7)), run_matched=item == 2,
         )
         for n in range(draw(st.integers(1, 5)))
     ]  # fmt: skip

@@ -1,0 +1,24 @@
+"""Issue, return, waste, transfer, count, and undoing each of them."""
+
+from stock.movements.services.site import (
+    ReturnRow,
+    issue_job,
+    mark_picked,
+    post_return,
+    return_from_site,
+)
+from stock.movements.services.yard import (
+    CountResult,
+    Difference,
+    count_place,
+    post_waste,
+    transfer_stock,
+    undo_posting,
+    waste_stock,
+)
+
+__all__ = [
+    "CountResult", "Difference", "ReturnRow", "count_place", "issue_job", "mark_picked",
+    "post_return", "post_waste", "return_from_site", "transfer_stock", "undo_posting",
+    "waste_stock",
+]  # fmt: skip
