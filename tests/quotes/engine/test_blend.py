@@ -90,3 +90,8 @@ def test_bulk_density_and_its_voids():
 def test_what_cannot_be_is_refused(call):
     with pytest.raises(EngineError):
         call()
+
+
+def test_lighter_stone_has_more_surface_a_kilo():
+    plain = subject.surface_by_factors(STONE).value
+    assert subject.surface_by_factors(STONE, 1325).value == pytest.approx(2 * plain)

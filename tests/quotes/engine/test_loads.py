@@ -6,6 +6,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from quotes.engine import loads as subject
 from quotes.engine.errors import ModelError
+from quotes.engine.packing import _least
 
 # Bags and kits of a firm's day.
 days = st.lists(
@@ -149,3 +150,8 @@ def test_pallets_are_whole_by_item():
 def test_overload_is_told_in_per_cent():
     assert subject.overload_percent(3850, 3500) == pytest.approx(10)
     assert subject.overload_percent(3400, 3500) == 0
+
+
+def test_the_bound_sees_what_a_load_can_hold_at_all():
+    # 30 bags of 25 kg at 49 kg: one a trip, which mass alone (16 trips) does not tell.
+    assert _least([25], (30,), 49) == 30

@@ -114,3 +114,8 @@ def test_the_hotter_counts_for_working_and_the_cooler_for_cure():
     assert subject.working_temperature(12, 25) == 25
     assert subject.cure_temperature(12, 25) == 12
     assert subject.working_temperature(12) == subject.cure_temperature(12) == 12
+
+
+def test_ten_degrees_warmer_take_the_time_over_the_factor():
+    assert subject.doubling_time(1560, 20, 30) == pytest.approx(780)
+    assert subject.doubling_time(1560, 20, 10, factor=3) == pytest.approx(4680)
