@@ -38,9 +38,9 @@ class Figure:
 def surface_by_factors(grading: Grading, density: float = STONE_DENSITY) -> Figure:
     """Specific surface (m2/kg) by the tabulated factors: sum of factor x % passing.
 
-    Corrected for density by 2650 / density. It gives 0.41 for everything above 4.75 mm, so that clean stone of one size
-    is better served by spheres. Errors: BlendError where the sheet does not tell a sieve.
-    Source: UFC 3-250-03, table C-1.
+    Corrected for density by 2650 / density. It gives 0.41 for everything above 4.75 mm, so that
+    clean stone of one size is better served by spheres. Errors: BlendError where the sheet does
+    not tell a sieve. Source: UFC 3-250-03, table C-1.
     """
     rows = [
         (f"{sieve:g} mm", factor, passing_at(grading, sieve)) for sieve, factor in SURFACE_FACTORS

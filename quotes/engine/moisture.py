@@ -128,7 +128,22 @@ def surface_gate(
     margin = check_temperature(surface_degc, "surface") - dew
     dry = not_negative(base_dry_s, "base dry", "s")
     needed = not_negative(margin_degc, "margin", "°C")
-    said = (
+    return SurfaceGate(
+        dew_degc=dew,
+        margin_degc=margin,
+        least_surface_degc=dew + needed,
+        warm_enough=margin >= needed - SLACK,
+        air_dry_enough=not too_damp(humidity, humidity_limit),
+        base_dry_enough=dry >= not_negative(base_dry_needed_s, "base dry needed", "s") - SLACK,
+        workings=_gate_workings((air_degc, humidity, surface_degc), dew, needed, constants),
+    )
+
+
+def _gate_workings(
+    weather: tuple[float, float, float], dew: float, needed: float, constants: MagnusSet
+) -> tuple[Working, ...]:
+    air_degc, humidity, surface_degc = weather
+    return (
         Working(
             "dew point",
             "g = ln(humidity) + aT/(b + T); dew point = b g / (a - g)",
@@ -144,16 +159,7 @@ def surface_gate(
             "surface margin",
             f"surface - dew point, at least {needed:g} °C",
             (("surface", f"{surface_degc:g} °C"), ("dew point", f"{dew:.1f} °C")),
-            f"{margin:.1f} °C",
+            f"{surface_degc - dew:.1f} °C",
             "coating practice after ISO 8502-4",
         ),
-    )
-    return SurfaceGate(
-        dew_degc=dew,
-        margin_degc=margin,
-        least_surface_degc=dew + needed,
-        warm_enough=margin >= needed - SLACK,
-        air_dry_enough=not too_damp(humidity, humidity_limit),
-        base_dry_enough=dry >= not_negative(base_dry_needed_s, "base dry needed", "s") - SLACK,
-        workings=said,
     )
