@@ -132,12 +132,7 @@ def test_the_live_edge_agrees_with_laying_it_metre_by_metre(lengths, both_ways):
             clock += 60
             when[metre] = clock
         laid.append(when)
-    ages = [
-        after[m] - before[m]
-        for before, after in pairwise(laid)
-        for m in before
-        if m in after
-    ]
+    ages = [after[m] - before[m] for before, after in pairwise(laid) for m in before if m in after]
     edge = subject.live_edge(lengths, 1.0, 1 / 60, 1e6, back_and_forth=both_ways)
     # The closed form looks at the very edge, the metres at their middles: never younger.
     assert edge.age >= max(ages, default=0) - 1e-9
