@@ -173,6 +173,16 @@ ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_PREVENT_ENUMERATION = True
+# Strangers get no mail from us: it would offer a sign-up, and there is none.
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ACCOUNT_FORMS = {
+    "login": "config.accountforms.LogInForm",
+    "change_password": "config.accountforms.ChangePasswordForm",
+    "set_password": "config.accountforms.SetPasswordForm",
+    "reset_password": "config.accountforms.ResetPasswordForm",
+    "reset_password_from_key": "config.accountforms.ResetPasswordKeyForm",
+    "reauthenticate": "config.accountforms.ReauthenticateForm",
+}
 AXES_FAILURE_LIMIT = env.whole("RESINWRIGHT_LOGIN_TRIES", 8, least=1)
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]

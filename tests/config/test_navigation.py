@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -212,3 +213,26 @@ def test_form_without_its_token_is_told_how_to_go_on() -> None:
 def test_first_page_leads_in(client: Client) -> None:
     response = client.get("/")
     assert response.status_code == 302
+
+
+@pytest.mark.django_db
+def test_forgotten_password_sends_a_link_to_those_we_know_only(
+    owner: Any, client: Client, mailoutbox: Any
+) -> None:
+    answers = [
+        client.post("/accounts/password/reset/", {"email": address})["Location"]
+        for address in ("nobody@home.example", owner.email)
+    ]
+    assert answers == ["/accounts/password/reset/done/"] * 2  # the answers tell nobody apart
+    assert [mail.to for mail in mailoutbox] == [[owner.email]]
+    assert mailoutbox[0].subject == "A new password for testserver"
+    link = next(line for line in mailoutbox[0].body.splitlines() if line.startswith("http"))
+    page = client.get(link.removeprefix("http://testserver"), follow=True)
+    assert "New password, once more" in page.content.decode()
+
+
+@pytest.mark.django_db
+def test_log_in_uses_our_words(client: Client) -> None:
+    page = client.get("/accounts/login/").content.decode()
+    assert re.findall(r"<label[^>]*>([^<]+)", page) == ["E-mail", "Password"]
+    assert "placeholder" not in page
