@@ -3,15 +3,27 @@
 from __future__ import annotations
 
 import uuid
+from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.kernel.fields import BaseUnitField, PenceField, at_least, more_than, one_of
+from jobs.kernel.money import round_line
 from stock.catalogue.models import Item
 from stock.ledger.models import Lot
+from stock.ledger.rules import pack_words
 from stock.ordering.enums import OrderState, Outcome, ReminderKind, ReminderState
+from stock.ordering.querysets import (
+    GoodsInQuerySet,
+    OrderQuerySet,
+    ReminderQuerySet,
+    ShortageQuerySet,
+)
+from stock.ordering.rules import packs_for
+from stock.ordering.rules.words import ShortFacts, read_moments, short_title
 from stock.suppliers.models import Channel, Supplier
 
 
@@ -26,13 +38,15 @@ class Order(models.Model):
     carriage = PenceField(default=0)
     drafted_at = models.DateTimeField()
     drafted_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     placed_at = models.DateTimeField(null=True, blank=True)
     expected_on = models.DateField(null=True, blank=True)
     supplier_reference = models.CharField(max_length=40, blank=True)
     note = models.CharField(max_length=300, blank=True)
     version = models.PositiveIntegerField(default=1)
+
+    objects = OrderQuerySet.as_manager()
 
     class Meta:
         ordering = ["-drafted_at", "-pk"]
@@ -55,13 +69,24 @@ class Order(models.Model):
     def __str__(self) -> str:
         return self.reference or f"draft for {self.supplier}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("ordering:detail", args=[self.pk])
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it was placed and something is still to come."""
+        return self.state in OrderState.OPEN
+
 
 class OrderLine(models.Model):
     """Packs of one item on an order, for a job and its colour group, or for the yard."""
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="lines")
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="order_lines")
-    job = models.ForeignKey("jobs.Job", on_delete=models.PROTECT, null=True, related_name="+")
+    # Empty for the yard's own stock.
+    job = models.ForeignKey(
+        "jobs.Job", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     colour_group = models.CharField(max_length=40, blank=True)
     packs = models.PositiveIntegerField()
     pack_price = models.DecimalField(max_digits=10, decimal_places=4)
@@ -81,6 +106,28 @@ class OrderLine(models.Model):
     def __str__(self) -> str:
         return f"{self.packs} × {self.item}"
 
+    @property
+    def quantity(self) -> int:
+        """Base units ordered."""
+        quantity: int = self.packs * self.item.pack_quantity
+        return quantity
+
+    @property
+    def outstanding(self) -> int:
+        """Base units still to come."""
+        return 0 if self.closed else max(self.quantity - self.accepted, 0)
+
+    @property
+    def packs_outstanding(self) -> int:
+        """Whole packs still to come."""
+        packs: int = self.outstanding // self.item.pack_quantity
+        return packs
+
+    @property
+    def net(self) -> Decimal:
+        """What the line costs, without VAT and carriage."""
+        return round_line(self.pack_price * self.packs)
+
 
 class GoodsIn(models.Model):
     """One delivery against an order."""
@@ -94,6 +141,8 @@ class GoodsIn(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
     )
     claim_by = models.DateField("claim damage by", null=True, blank=True)
+
+    objects = GoodsInQuerySet.as_manager()
 
     class Meta:
         ordering = ["-received_at"]
@@ -152,6 +201,8 @@ class Shortage(models.Model):
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_because = models.CharField(max_length=60, blank=True)
 
+    objects = ShortageQuerySet.as_manager()
+
     class Meta:
         ordering = ["order_by", "needed_on", "pk"]
         constraints = [
@@ -167,6 +218,25 @@ class Shortage(models.Model):
     def __str__(self) -> str:
         return f"{self.quantity} of {self.item} for job {self.job_id}"
 
+    @property
+    def packs(self) -> int:
+        """Whole packs that end it."""
+        return packs_for(self.quantity, self.item.pack_quantity)
+
+    @property
+    def facts(self) -> ShortFacts:
+        """What people are told of it."""
+        item = self.item
+        packs = pack_words(self.packs * item.pack_quantity, item.pack_quantity, item.pack_name)
+        return ShortFacts(
+            pk=self.pk,
+            title=short_title(packs, item.name, one_run=item.run_matched),
+            why=f"{self.job.reference}, {self.why}",
+            needed_on=self.needed_on,
+            order_by=self.order_by,
+            moments=read_moments(self.channels),
+        )
+
 
 class Reminder(models.Model):
     """A message owed to one person about shortages; the row is the truth, the bell hurries it."""
@@ -181,6 +251,8 @@ class Reminder(models.Model):
     message_uid = models.UUIDField(null=True)
     # Says which occasion this is, so that two sweeps make one reminder.
     occasion = models.CharField(max_length=120, unique=True)
+
+    objects = ReminderQuerySet.as_manager()
 
     class Meta:
         ordering = ["-due_at", "-pk"]

@@ -66,13 +66,22 @@ def check_arrived(arrived: Arrived, outstanding: int) -> str:
     """
     if arrived.over and arrived.short:
         return "A line cannot be short and over at once; correct one of the two."
-    within = arrived.good + arrived.held + arrived.refused + arrived.short
+    if arrived.over and _within(arrived) < outstanding:
+        return (
+            f"{outstanding} were still to come and {_within(arrived)} are counted: "
+            "only what is beyond that is over."
+        )
+    within = _within(arrived)
     if within > outstanding:
         return (
             f"Only {outstanding} were still to come: count what is beyond that as over. "
             f"Good, held, refused and short make {within}."
         )
     return ""
+
+
+def _within(arrived: Arrived) -> int:
+    return arrived.good + arrived.held + arrived.refused + arrived.short
 
 
 def claim_by(received_on: date, claim_days: int) -> date:

@@ -17,7 +17,7 @@ from datetime import date, timedelta
 class Need:
     """What one job still wants of one item, in base units, neither reserved nor issued.
 
-    used_on: the first day of the phase that uses it; margin_days: how long after that it must
+    used_on: the last day of the phase that uses it; margin_days: how long after that it must
     still be in date; runs: where part of it is reserved or issued already, the run of that part.
     """
 

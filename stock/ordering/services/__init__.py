@@ -1,0 +1,22 @@
+"""Writing orders, deliveries, shortages and reminders."""
+
+from stock.ordering.services.drafts import (
+    add_line,
+    change_line,
+    delete_draft,
+    draft_order,
+    post_draft,
+    remove_line,
+    start_order,
+)
+from stock.ordering.services.goods_in import ReceivedLine, receive_order
+from stock.ordering.services.orders import Placed, cancel_order, confirm_order, place_order
+from stock.ordering.services.reminders import hand_due_reminders, hand_reminder, make_reminders
+from stock.ordering.services.shortages import post_shortages, sweep_shortages
+
+__all__ = [
+    "Placed", "ReceivedLine", "add_line", "cancel_order", "change_line", "confirm_order",
+    "delete_draft", "draft_order", "hand_due_reminders", "hand_reminder", "make_reminders",
+    "place_order", "post_draft", "post_shortages", "receive_order", "remove_line", "start_order",
+    "sweep_shortages",
+]  # fmt: skip
