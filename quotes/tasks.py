@@ -1,1 +1,6 @@
 """Gathers the rooms' tasks; the worker finds them here."""
+
+from quotes.acceptance import tasks as acceptance
+from quotes.documents import tasks as documents
+
+__all__ = ["acceptance", "documents"]

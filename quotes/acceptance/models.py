@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
@@ -61,3 +63,8 @@ class Acceptance(models.Model):
 
     def __str__(self) -> str:
         return f"{self.revision} accepted by {self.name}"
+
+    @property
+    def pounds(self) -> Decimal:
+        """The price with VAT that was accepted."""
+        return (Decimal(self.gross) / 100).quantize(Decimal("0.01"))

@@ -32,7 +32,7 @@ class WorkItemTable(FieldBookTable):
     rate_stock = tables.Column(verbose_name="From the yard")
     rate_from = DayColumn(verbose_name="Holds from")
 
-    class Meta(FieldBookTable.Meta):
+    class Meta:
         model = WorkItem
         fields = (
             "name", "code", "unit", "measure", "rate_hours", "rate_plant", "rate_material",

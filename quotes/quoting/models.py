@@ -8,11 +8,13 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 
 from jobs.kernel.fields import PenceField, at_least, one_of
 from quotes.pricebook.enums import Unit
 from quotes.pricebook.models import WorkItem
 from quotes.quoting.enums import LineKind, RevisionState, VatCode
+from quotes.quoting.querysets import RevisionQuerySet
 
 
 class Quote(models.Model):
@@ -64,6 +66,9 @@ class Revision(models.Model):
     # Frozen at sending: inputs, take-off, lines and words, with schema and engine version.
     snapshot = models.JSONField(null=True, blank=True)
     engine_version = models.CharField(max_length=20, blank=True)
+    sent_to = models.EmailField(blank=True)
+    # Hash of the take-off that the lines were drafted from, so that a changed survey is noticed.
+    inputs_digest = models.CharField(max_length=64, blank=True)
     pdf_uid = models.UUIDField("attachment with the PDF", null=True, blank=True)
     pdf_digest = models.CharField(max_length=64, blank=True)
     created_at = models.DateTimeField()
@@ -76,6 +81,8 @@ class Revision(models.Model):
     )
     closed_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
+
+    objects = RevisionQuerySet.as_manager()
 
     class Meta:
         ordering = ["quote_id", "-number"]
@@ -107,6 +114,14 @@ class Revision(models.Model):
     def __str__(self) -> str:
         return f"{self.quote} revision {self.number}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("quoting:detail", args=[self.pk])
+
+    @property
+    def is_draft(self) -> bool:
+        """Whether it can still be changed."""
+        return self.state == RevisionState.DRAFT
+
     @property
     def floor(self) -> Decimal:
         """Below this price the job loses money."""
@@ -125,12 +140,19 @@ class Line(models.Model):
     words = models.CharField(max_length=200)
     quantity = models.DecimalField(max_digits=12, decimal_places=3)
     unit = models.CharField(max_length=4, choices=Unit.choices)
+    # The colour group that a surfacing line covers.
+    colour_group = models.CharField(max_length=40, blank=True)
+    # The quantity is the survey's; a typed one is nobody's but the writer's.
+    measured = models.BooleanField(default=False)
+    labour_hours = models.DecimalField(max_digits=10, decimal_places=2, default=Decimal(0))
     # Direct cost by kind, in pounds; they add up to `direct`.
     labour = PenceField(default=0)
     plant = PenceField(default=0)
     materials = PenceField(default=0)
     other = PenceField(default=0)
     direct = PenceField(default=0)
+    # A price that was typed, and is not reckoned from the cost.
+    fixed = PenceField("fixed price before VAT", null=True, blank=True)
     net = PenceField("price before VAT", default=0)
     # How the figures came about, for the workings page and for the budget.
     workings = models.JSONField(default=list)

@@ -1,0 +1,45 @@
+"""What became of a sent quote, on its page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from jobs.kernel.panels import panel
+from jobs.kernel.templatetags import firm
+from quotes.acceptance.queries import acceptance_of
+from quotes.quoting.models import Revision
+
+
+@panel(page="quote", order=10, permission="jobs.see_billing")
+def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, Any]]:
+    """Return the link's state, or who accepted, when and how."""
+    template = "quotes/acceptance/panel.html"
+    acceptance = acceptance_of(revision)
+    if acceptance is not None:
+        facts = [
+            ("accepted by", acceptance.name),
+            ("when", f"{firm.day_year(acceptance.at)}, {firm.wall(acceptance.at)}"),
+            ("how", acceptance.get_answered_by_display()),
+            ("for", f"{firm.money(acceptance.pounds)} with VAT"),
+        ]
+        said = [words["words"] for words in acceptance.consents.values() if words.get("given")]
+        return template, {"facts": facts, "said": said}
+    link = revision.links.order_by("-created_at").first()
+    if link is None:
+        facts = [("link", "goes out as soon as the PDF is drawn")]
+    elif link.withdrawn_at:
+        facts = [("link", f"withdrawn {firm.day_year(link.withdrawn_at)}")]
+    else:
+        opened = firm.day_year(link.first_opened_at) if link.first_opened_at else "not yet"
+        facts = [("link mailed", firm.day_year(link.created_at)), ("opened", opened)]
+    may = request.user.has_perm("jobs.send_quote") and revision.pdf_uid is not None  # type: ignore[union-attr]
+    return template, {
+        "facts": facts,
+        "again_url": reverse("acceptance:again", args=[revision.pk]) if may else "",
+        "withdraw_url": reverse("acceptance:withdraw", args=[revision.pk])
+        if may and link and not link.withdrawn_at
+        else "",
+    }

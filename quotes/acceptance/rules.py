@@ -1,0 +1,90 @@
+"""What a customer must say to accept, how long he may cancel, and the link's token; no rows."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import secrets
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from quotes.quoting.rules import QuoteSheet, with_options
+
+TOKEN_BYTES = 32  # 256 random bits
+TOKEN = re.compile(r"[A-Za-z0-9_-]{43}\Z")
+# Consumer Contracts Regulations 2013, regulation 30: fourteen days after the day of the contract
+# (memory).
+CANCELLATION_DAYS = 14
+# Requests a minute from one network address.
+MOST_A_MINUTE = 40
+DEPOSIT_DAYS = 7
+
+
+def new_token() -> str:
+    """Return a token that nobody can guess; it is told once, in the message."""
+    return secrets.token_urlsafe(TOKEN_BYTES)
+
+
+def hash_of(token: str) -> str:
+    """Return what is kept of a token."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def looks_like_token(text: str) -> bool:
+    """Return whether a text can be a token at all, so that nonsense costs no query."""
+    return TOKEN.match(text) is not None
+
+
+@dataclass(frozen=True)
+class Consent:
+    """One thing the customer says by a tick: its name, its words, whether it must be said."""
+
+    name: str
+    words: str
+    needed: bool = True
+
+
+def consents_for(sheet: QuoteSheet) -> tuple[Consent, ...]:
+    """Return what the customer is asked to say before the quote is his."""
+    found = [Consent("terms", "I accept the quote with its terms and what is not in the price.")]
+    if sheet.colour_areas:
+        areas = ", ".join(sheet.colour_areas)
+        found.append(
+            Consent(
+                "colour",
+                f"I know that the resin of {areas} is not UV-stable and changes its colour "
+                "outdoors.",
+            )
+        )
+    if sheet.consumer:
+        found.append(
+            Consent(
+                "begin_early",
+                "I ask you to begin within the 14 days in which I may cancel. If I then cancel, I "
+                "pay for what was done; once the work is finished, the right to cancel ends.",
+                needed=False,
+            )
+        )
+    return tuple(found)
+
+
+def missing_consents(sheet: QuoteSheet, given: Mapping[str, object]) -> list[Consent]:
+    """Return what must be said and was not."""
+    return [
+        each for each in consents_for(sheet) if each.needed and given.get(each.name) is not True
+    ]
+
+
+def last_day_to_cancel(accepted_on: date) -> date:
+    """Return the last day on which a consumer may cancel."""
+    return accepted_on + timedelta(days=CANCELLATION_DAYS)
+
+
+def total_with(
+    sheet: QuoteSheet, options: Sequence[int]
+) -> tuple[Decimal, Decimal, Decimal]:  # fmt: skip
+    """Return (net, VAT, gross) with the options of these keys taken."""
+    nets = [line.net for line in sheet.options if line.key in set(options)]
+    return with_options(sheet.net, nets, sheet.vat_percent)

@@ -1,0 +1,150 @@
+"""What an acceptance leads to, each part through the service of the room that owns it."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.db.models import Q
+
+from jobs.billing.rules import deposit_of
+from jobs.billing.services import post_deposit_request
+from jobs.costing.enums import Category, EntryKind
+from jobs.costing.services import post_cost
+from jobs.kernel.clock import london_day
+from jobs.kernel.money import ZERO
+from jobs.kernel.templatetags.firm import day_year, money
+from jobs.outbox.services import post_message
+from jobs.work.enums import Stage
+from jobs.work.services import post_stage
+from quotes.acceptance.models import Acceptance
+from quotes.acceptance.rules import DEPOSIT_DAYS, last_day_to_cancel
+from quotes.quoting.enums import LineKind
+from quotes.quoting.models import Line, Revision
+from quotes.quoting.rules import QuoteSheet
+from stock.allocation.services import NeedRow, post_requirements
+from stock.catalogue.models import Item
+
+SOURCE = "quotes.revision"
+
+
+def follow(
+    revision: Revision, sheet: QuoteSheet, acceptance: Acceptance, *, by: Any, at: datetime
+) -> None:
+    """Post stage, budget, requirements and deposit request, and tell customer and firm."""
+    Line.objects.filter(revision=revision, pk__in=acceptance.options).update(chosen=True)
+    taken = ~Q(kind=LineKind.OPTION) | Q(pk__in=acceptance.options)
+    lines = list(Line.objects.filter(taken, revision=revision))
+    job = revision.quote.job
+    post_stage(job=job, stage=Stage.WON, by=by, at=at)
+    post_budget(revision, lines, by=by, at=at)
+    post_requirements(job=job, rows=needs_of_lines(lines), by=by, at=at)
+    gross = acceptance.pounds
+    deposit = deposit_of(gross, revision.deposit_percent)
+    if deposit > 0:
+        post_deposit_request(
+            job=job, amount=deposit, by=by, at=at,
+            words=f"Deposit of {revision.deposit_percent.normalize():f} % for {sheet.title}, "
+            f"quote {sheet.reference}",
+            due_on=london_day(at) + timedelta(days=DEPOSIT_DAYS),
+        )  # fmt: skip
+    tell_accepted(revision, sheet, acceptance, gross, at)
+
+
+def post_budget(revision: Revision, lines: list[Line], *, by: Any, at: datetime) -> None:
+    """Post the direct cost of the accepted lines as budget, by category and material by item.
+
+    Stock is posted with its quantity in base units and labour with its hours, so that price and
+    usage can be told apart later.
+    """
+    stock = _stock_budget(lines)
+    names = {item.pk: item for item in Item.objects.filter(pk__in=stock)}
+    materials = sum((line.materials for line in lines), ZERO)
+    others = materials - sum((cost for _, cost in stock.values()), ZERO)
+    rows: list[tuple[str, str, str, Decimal, Decimal | None, str]] = [
+        ("item-" + str(pk), Category.MATERIALS, str(names[pk]), cost, Decimal(quantity),
+         names[pk].base_unit)
+        for pk, (quantity, cost) in stock.items()
+    ]  # fmt: skip
+    hours = sum((line.labour_hours for line in lines), ZERO)
+    rows += [
+        ("materials", Category.MATERIALS, "bought-in material", others, None, ""),
+        ("labour", Category.LABOUR, "labour", sum((x.labour for x in lines), ZERO), hours, "h"),
+        ("plant", Category.PLANT, "plant", sum((x.plant for x in lines), ZERO), None, ""),
+        ("other", Category.OTHER, "other", sum((x.other for x in lines), ZERO), None, ""),
+    ]
+    for part, category, what, amount, quantity, unit in rows:
+        if amount:
+            post_cost(
+                job=revision.quote.job, kind=EntryKind.BUDGET, category=category, what=what,
+                amount=amount, day=london_day(at), source=SOURCE, source_id=revision.pk,
+                key=f"{SOURCE}:{revision.pk}:{part}", by=by, at=at, quantity=quantity, unit=unit,
+            )  # fmt: skip
+
+
+def _stock_budget(lines: list[Line]) -> dict[int, tuple[int, Decimal]]:
+    found: dict[int, tuple[int, Decimal]] = {}
+    for line in lines:
+        for row in line.stock:
+            quantity, cost = found.get(row["item"], (0, ZERO))
+            found[row["item"]] = (quantity + row["quantity"], cost + Decimal(row["cost"]))
+    return found
+
+
+def needs_of_lines(lines: list[Line]) -> list[NeedRow]:
+    """Return what the accepted lines take from the yard."""
+    return [
+        NeedRow(
+            item_id=row["item"], quantity=row["quantity"],
+            colour_group=row["colour_group"], phase=row["phase"],
+        )
+        for line in lines
+        for row in line.stock
+        if row["quantity"]
+    ]  # fmt: skip
+
+
+def tell_accepted(
+    revision: Revision, sheet: QuoteSheet, acceptance: Acceptance, gross: Decimal, at: datetime
+) -> None:
+    """Send a copy to the customer and to the firm."""
+    chosen = [line.words for line in sheet.options if line.key in acceptance.options]
+    head = (
+        f"Quote {sheet.reference}, revision {sheet.number}, for {sheet.title} was accepted by "
+        f"{acceptance.name} on {day_year(at)}: {money(gross)} with VAT."
+    )
+    parts = [head]
+    if chosen:
+        parts.append(f"Options taken: {'; '.join(chosen)}.")
+    if sheet.consumer:
+        early = acceptance.consents.get("begin_early", {}).get("given")
+        parts.append(
+            f"You may cancel until {day_year(last_day_to_cancel(london_day(at)))}; the form is in "
+            "the PDF." + (" You asked us to begin before that." if early else "")
+        )
+    parts.append("The PDF is attached as it was accepted.")
+    body = "\n\n".join([*parts, sheet.firm])
+    attachments = [revision.pdf_uid] if revision.pdf_uid else []
+    subject = f"{sheet.title_line} accepted: {sheet.title}"
+    customer = revision.sent_to or revision.quote.job.customer.email
+    for audience, to in (("customer", customer), ("staff", settings.DEFAULT_FROM_EMAIL)):
+        if to:
+            post_message(
+                occasion=f"accepted:{revision.pk}:{audience}", audience=audience, to=to,
+                subject=subject, body=body, about=revision.quote.job, attachments=attachments,
+                at=at,
+            )  # fmt: skip
+
+
+def tell_declined(revision: Revision, reason: str, at: datetime) -> None:
+    """Tell the firm that a quote was declined, and why."""
+    job = revision.quote.job
+    post_message(
+        occasion=f"declined:{revision.pk}", audience="staff", to=settings.DEFAULT_FROM_EMAIL,
+        subject=f"Quote {revision.quote} declined: {job.title}",
+        body=f"{job.customer.name} declined revision {revision.number} for {job.title}.\n\n"
+        f"The reason given: {reason}\n",
+        about=job, at=at,
+    )  # fmt: skip

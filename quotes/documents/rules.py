@@ -1,0 +1,22 @@
+"""When two PDFs are the same, and how long a worker may take; no rows."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from jobs.kernel.posting import digest_of
+from quotes.quoting.rules import QuoteSheet
+
+# Changes whenever the same sheet would be drawn differently.
+LAYOUT = 1
+STUCK_AFTER = timedelta(minutes=5)
+
+
+def digest_of_sheet(sheet: QuoteSheet) -> str:
+    """Return the hash of what a PDF shows, so that the same is drawn once."""
+    return digest_of({"layout": LAYOUT, "sheet": sheet.as_dict()})
+
+
+def file_name(sheet: QuoteSheet) -> str:
+    """Return the name under which the PDF is kept and mailed."""
+    return f"{sheet.reference or 'Quote draft'} revision {sheet.number}.pdf"

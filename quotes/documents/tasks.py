@@ -1,0 +1,61 @@
+"""Bells for drawing PDFs."""
+
+from __future__ import annotations
+
+import logging
+
+from celery import shared_task
+
+from jobs.attachments.services import keep_file
+from jobs.kernel.clock import now
+from jobs.kernel.taskrun import recorded
+from quotes.documents import queries, services
+from quotes.documents.documents import draw
+from quotes.documents.rules import file_name
+from quotes.quoting.models import Revision
+from quotes.quoting.queries import sheet_of
+
+log = logging.getLogger(__name__)
+
+
+def render_one(rendering_id: int) -> bool:
+    """Draw one PDF, unless another worker has it; the drawing itself is outside any transaction."""
+    row = services.claim_rendering(rendering_id=rendering_id, at=now())
+    if row is None:
+        return False
+    revision = Revision.objects.with_job().select_related("survey").get(pk=row.revision_id)
+    sheet = sheet_of(revision)
+    try:
+        drawn = draw(sheet)
+        kept = keep_file(data=drawn.data, name=file_name(sheet))
+    except Exception as error:  # a person sees the row; the worker goes on with the next
+        log.exception("The PDF of revision %s could not be drawn.", row.revision_id)
+        services.fail_rendering(
+            rendering_id=rendering_id, error=f"{type(error).__name__}: {error}", at=now()
+        )
+        return False
+    services.keep_rendering(rendering_id=rendering_id, kept=kept, pages=drawn.pages, at=now())
+    return True
+
+
+@shared_task(name="quotes.documents.render")
+def render(rendering_id: int) -> None:
+    """Draw one PDF that was asked for."""
+    render_one(rendering_id)
+
+
+@shared_task(name="quotes.documents.draw_sent")
+def draw_sent(revision_id: int) -> None:
+    """Ask for the PDF of a revision that was sent, and draw it."""
+    row = services.ask_rendering(revision_id=revision_id, at=now())
+    render_one(row.pk)
+
+
+@shared_task(name="quotes.documents.sweep")
+def sweep() -> None:
+    """Find the PDFs whose bell was lost, and those that a stopped worker left."""
+    with recorded("quotes.documents.sweep") as say:
+        for revision_id in queries.sent_without_drawing():
+            services.ask_rendering(revision_id=revision_id, at=now())
+        drawn = sum(render_one(pk) for pk in queries.due_renderings(now()))
+        say(f"{drawn} drawn")

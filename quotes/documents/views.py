@@ -1,0 +1,112 @@
+"""Asking for a quote's PDF, seeing it being drawn, opening it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+
+from jobs.attachments.models import Attachment
+from jobs.attachments.queries import read_bytes
+from jobs.kernel.views import RoomPage, RoomPermissionMixin, ServiceActionView
+from quotes.documents import queries, services
+from quotes.documents.enums import RenderState
+from quotes.documents.models import Rendering
+from quotes.quoting.models import Revision
+
+SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
+
+
+def pdf_response(attachment: Attachment) -> HttpResponse:
+    """Return the PDF's bytes, shown in the browser and kept by nobody on the way."""
+    response = HttpResponse(read_bytes(attachment), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{attachment.name}"'
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
+class OpenPdf(RoomPage):
+    """The PDF of a sent revision; of a draft, the question whether to draw it as it stands."""
+
+    permission = SEE
+    template_name = "quotes/documents/ask.html"
+    found_name = "revision"
+
+    def find(self) -> Revision:
+        found: Revision = get_object_or_404(Revision.objects.with_job(), pk=self.kwargs["pk"])
+        return found
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        attachment = queries.pdf_of(self.found)
+        if attachment is not None:
+            return pdf_response(attachment)
+        return super().get(request, *args, **kwargs)
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        ask_url = reverse("documents:ask", args=[self.found.pk])
+        return super().get_context_data(title="PDF of the quote", ask_url=ask_url, **kwargs)
+
+
+class AskPdf(ServiceActionView):
+    """Have the PDF drawn by a worker."""
+
+    permission = SEE
+
+    def find(self) -> Revision:
+        found: Revision = get_object_or_404(Revision, pk=self.kwargs["pk"])
+        return found
+
+    def act(self) -> Rendering:
+        return services.ask_rendering(
+            revision_id=self.found.pk, by=self.request.user, at=self.request.now
+        )
+
+    def get_success_url(self) -> str:
+        if self.made is None:
+            return str(self.found.get_absolute_url())
+        return reverse("documents:progress", args=[self.made.uid])
+
+
+class Progress(RoomPage):
+    """How far a drawing is; the page asks again until it is done, by itself or by its button."""
+
+    permission = SEE
+    template_name = "quotes/documents/progress.html"
+    found_name = "rendering"
+
+    def find(self) -> Rendering:
+        rows = Rendering.objects.select_related("revision__quote__job")
+        return get_object_or_404(rows, uid=self.kwargs["uid"])
+
+    def get_template_names(self) -> list[str]:
+        if getattr(self.request, "htmx", False):
+            return ["quotes/documents/progress.html#state"]
+        return super().get_template_names()
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        done = {RenderState.READY: 2, RenderState.RENDERING: 1}.get(
+            RenderState(self.found.state), 0
+        )
+        return super().get_context_data(
+            title="PDF of the quote", done=done,
+            working=self.found.state in {RenderState.DUE, RenderState.RENDERING},
+            ask_url=reverse("documents:ask", args=[self.found.revision_id]), **kwargs,
+        )  # fmt: skip
+
+
+class DrawnPdf(RoomPermissionMixin):
+    """The bytes of a PDF that was drawn."""
+
+    permission = SEE
+
+    def find(self) -> Attachment:
+        row = get_object_or_404(Rendering, uid=self.kwargs["uid"], state=RenderState.READY)
+        return get_object_or_404(Attachment, uid=row.attachment_uid, removed_at=None)
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        try:
+            return pdf_response(self.found)
+        except OSError as error:
+            raise Http404 from error

@@ -1,0 +1,105 @@
+"""The quote on the page of a job, what a spare mix costs on the take-off, and what today needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, time, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from jobs.kernel.clock import at_wall, london_day
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.panels import TodayEntry, panel, today_entry
+from jobs.kernel.templatetags import firm
+from jobs.surveys.models import Survey
+from jobs.work.models import Job
+from quotes.pricebook.queries import firm_rates
+from quotes.quoting.models import Revision
+from quotes.quoting.queries import mix_cost
+from quotes.takeoff.rules import TakeOff
+
+# Held by those who write, send or cost quotes, and by nobody else.
+SEE = "jobs.see_billing"
+SOON = timedelta(days=5)
+EVENING = time(17, 0)
+# Two people for half a day, and a mix; common practice, no source.
+SECOND_VISIT_HOURS = Decimal(8)
+
+
+@panel(page="job", order=30, permission=SEE)
+def quote_of_job(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]]:
+    """Return the newest revision of the job's quote, or the way to start one."""
+    revision = (
+        Revision.objects.filter(quote__job=job).select_related("quote").newest_of_each().first()
+    )
+    template = "quotes/quoting/job_panel.html"
+    if revision is None:
+        may = request.user.has_perm("jobs.write_quote")  # type: ignore[union-attr]
+        surveyed = Survey.objects.filter(job=job).exists()
+        start = reverse("quoting:start", args=[job.pk]) if may and surveyed else ""
+        return template, {
+            "start_url": start,
+            "sentence": "No quote yet." if surveyed else "No quote yet; measure the site first.",
+        }
+    facts = [
+        ("quote", f"{revision.quote}, revision {revision.number}"),
+        ("state", revision.get_state_display()),
+        ("with VAT", firm.money(revision.gross)),
+        ("holds until", firm.day_year(revision.valid_until)),
+    ]
+    return template, {
+        "revision": revision, "facts": facts, "url": revision.get_absolute_url(),
+        "word": "open the quote",
+    }  # fmt: skip
+
+
+@panel(page="takeoff", order=10, permission="jobs.see_margin")
+def spare_mix(
+    request: HttpRequest, subject: tuple[Survey, TakeOff]
+) -> tuple[str, dict[str, Any]] | None:
+    """Return what a spare mix costs beside what running short costs; None without an answer."""
+    _, found = subject
+    if not found.answer:
+        return None
+    day = london_day(request.now)  # type: ignore[attr-defined]
+    try:
+        rates = firm_rates(day)
+    except ServiceError:
+        return None
+    cost, gap = mix_cost(found, day)
+    visit = rates.labour_hourly * SECOND_VISIT_HOURS + cost
+    short = (
+        f"Running short costs a second visit, about {firm.money(visit)} (a mix, and two people for "
+        "half a day: common practice, no source), and a joint that stays in sight."
+    )
+    return "quotes/quoting/spare_panel.html", {
+        "title": f"A spare mix: {firm.money(cost)} of material if it is used",
+        "reason": "Unopened it comes back and costs its carriage, its handling and its share of "
+        "what expires." + (f" {gap}" if gap else ""),
+        "remedy": short,
+    }
+
+
+@today_entry(permission="jobs.send_quote")
+def quotes_to_see_to(user: Any, now: datetime) -> Iterator[TodayEntry]:
+    """Yield quotes whose day is near, and those that a customer declined; one query."""
+    del user
+    today = london_day(now)
+    rows = Revision.objects.newest_of_each().with_job().filter(state__in=("sent", "declined"))
+    for revision in rows.order_by("valid_until", "pk"):
+        title = f"{revision.quote.job.title}: quote {revision.quote}"
+        url = revision.get_absolute_url()
+        if revision.state == "declined":
+            if revision.quote.job.is_open:
+                yield TodayEntry(
+                    revision.closed_at, f"{title} was declined",
+                    "Ring, send a new revision, or close the job as lost.", url, "Open the quote",
+                )  # fmt: skip
+        elif today <= revision.valid_until <= today + SOON:
+            yield TodayEntry(
+                at_wall(revision.valid_until, EVENING), f"{title} ends soon",
+                "The customer has not answered. Ring, or price it again.", url, "Open the quote",
+            )  # fmt: skip

@@ -1,0 +1,126 @@
+"""What the customer gets, as plain values: page, PDF and acceptance are drawn from it alone.
+
+It holds no cost, no overhead and no margin, so nothing drawn from it can show them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, fields
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from quotes.quoting.rules.drafts import spread
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class SheetLine:
+    """One line: `net` before VAT, `gross` with it; the gross of all lines adds up to the total."""
+
+    key: int
+    words: str
+    quantity: Decimal
+    unit: str
+    net: Decimal
+    gross: Decimal
+    kind: str = ""
+
+    @property
+    def provisional(self) -> bool:
+        """Whether it is a provisional sum, settled by what it comes to."""
+        return self.kind == "provisional"
+
+
+@dataclass(frozen=True)
+class SheetArea:
+    """One area as the customer reads it."""
+
+    name: str
+    area_m2: Decimal
+    depth_mm: Decimal
+
+
+@dataclass(frozen=True)
+class QuoteSheet:
+    """A quote as it leaves the firm."""
+
+    firm: str
+    firm_email: str
+    reference: str
+    number: int
+    day: date
+    valid_until: date
+    customer: str
+    customer_address: str
+    site: str
+    job_reference: str
+    title: str
+    order_number: str
+    consumer: bool
+    message: str
+    areas: tuple[SheetArea, ...]
+    lines: tuple[SheetLine, ...]
+    options: tuple[SheetLine, ...]
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+    vat_percent: Decimal
+    vat_words: str
+    deposit: Decimal
+    deposit_percent: Decimal
+    cautions: tuple[str, ...]
+    colour_areas: tuple[str, ...]
+    exclusions: str
+    terms: str
+    plan: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return it as JSON can keep it: money and figures as text, days ISO 8601."""
+        found: dict[str, Any] = _plain(asdict(self))
+        return found
+
+    @classmethod
+    def from_dict(cls, kept: Mapping[str, Any]) -> QuoteSheet:
+        """Return the sheet that `as_dict` gave."""
+        values: dict[str, Any] = {each.name: kept[each.name] for each in fields(cls)}
+        for name in ("net", "vat", "gross", "vat_percent", "deposit", "deposit_percent"):
+            values[name] = Decimal(values[name])
+        for name in ("day", "valid_until"):
+            values[name] = date.fromisoformat(values[name])
+        for name in ("lines", "options"):
+            values[name] = tuple(_line(line) for line in values[name])
+        values["areas"] = tuple(
+            SheetArea(a["name"], Decimal(a["area_m2"]), Decimal(a["depth_mm"]))
+            for a in values["areas"]
+        )
+        for name in ("cautions", "colour_areas"):
+            values[name] = tuple(values[name])
+        return cls(**values)
+
+    @property
+    def title_line(self) -> str:
+        """The heading of page and PDF."""
+        return f"Quote {self.reference}" if self.reference else "Quote, draft"
+
+
+def _line(kept: Mapping[str, Any]) -> SheetLine:
+    figures = {name: Decimal(kept[name]) for name in ("quantity", "net", "gross")}
+    return SheetLine(**{**kept, **figures})
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: _plain(inner) for name, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, Decimal):
+        return str(value)
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def gross_of_lines(nets: Sequence[Decimal], gross: Decimal) -> tuple[Decimal, ...]:
+    """Return the lines' prices with VAT; they add up to the document's total to the penny."""
+    return spread(gross, nets) if nets else ()

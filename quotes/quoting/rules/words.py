@@ -1,0 +1,33 @@
+"""Words that a new quote begins with; the firm changes them as it needs. No legal advice."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from quotes.quoting.enums import VatCode
+
+EXCLUSIONS = """\
+Work to drains, services, walls and thresholds beyond what is listed.
+Ground that turns out soft or filled: we stop, show it to you and agree the extra work first.
+Removal of tarmac that holds coal tar; it is tested before it is dug."""
+
+TERMS = """\
+The price holds until the day given above, for the areas and depths shown.
+Laying needs a dry, frost-free day. If the weather takes the day, we move it and tell you at once.
+The surface must be kept clear of feet and wheels for the times we give you on the day.
+Stone is a natural material: its shade varies from the sample, and from one delivery to the next.
+A provisional sum is settled by what the work really comes to, shown to you with its bills.
+The deposit is asked for when you accept; the rest is due when the work is done."""
+
+
+def vat_words(code: str, percent: Decimal, reason: str = "") -> str:
+    """Return the line that stands by the VAT of a quote."""
+    rate = f"{percent.normalize():f} %"
+    if code == VatCode.REVERSE:
+        return (
+            "Reverse charge: section 55A of the VAT Act 1994 applies. The customer accounts for "
+            f"the VAT at {rate} to HMRC; it is not part of this price."
+        )
+    if code == VatCode.ZERO:
+        return f"VAT at 0 %: {reason}"
+    return f"VAT at {rate}" + (f": {reason}" if code == VatCode.REDUCED else "")

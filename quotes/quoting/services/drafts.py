@@ -1,0 +1,77 @@
+"""What every change of a draft shares: the lock, the guard, and the sums worked out again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.money import ZERO
+from quotes.pricebook.models import FirmRates
+from quotes.quoting.models import Line, Quote, Revision
+from quotes.quoting.queries import reckon_lines
+from quotes.quoting.rules import Draft
+
+STALE = "Somebody saved this quote since you opened it. Look at it again; yours is not saved."
+
+
+def lock_draft(revision_id: int, version: int | None = None) -> Revision:
+    """Return a draft revision under its quote's lock; refuse a frozen or meanwhile changed one."""
+    quote_id = Revision.objects.values_list("quote_id", flat=True).get(pk=revision_id)
+    Quote.objects.select_for_update(no_key=True).get(pk=quote_id)
+    found: Revision = Revision.objects.with_job().select_related("survey").get(pk=revision_id)
+    if not found.is_draft:
+        raise ServiceError(
+            "This revision was sent and is frozen. Make a new revision to change it.",
+            code="frozen",
+        )
+    if version is not None and version != found.version:
+        raise ServiceError(STALE, code="stale")
+    return found
+
+
+def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
+    """Work out the sums and the lines' prices again and save what changed."""
+    lines = list(revision.lines.all())
+    if minimum is None:
+        rates = FirmRates.objects.on(revision.priced_on)
+        minimum = rates.minimum_charge if rates else ZERO
+    found = reckon_lines(revision, lines, minimum)
+    if found.net < 0:
+        raise ServiceError("The price would be below nothing: the discount is too large.")
+    moved = []
+    for line, net in zip(lines, found.line_nets, strict=True):
+        if line.net != net:
+            line.net = net
+            moved.append(line)
+    Line.objects.bulk_update(moved, ["net"])
+    revision.direct, revision.overhead = found.direct, found.overhead
+    revision.net, revision.vat, revision.gross = found.net, found.vat, found.gross
+    revision.version += 1
+    revision.save()
+    return revision
+
+
+def line_of(draft: Draft, revision: Revision, position: int) -> Line:
+    """Return a drafted line as an unsaved row."""
+    row = Line(revision=revision, position=position)
+    fill_line(row, draft)
+    return row
+
+
+def fill_line(row: Line, draft: Draft) -> None:
+    """Copy a draft's figures to a row; words and place of a row that stands are kept."""
+    if not row.words:
+        row.words = draft.words
+    row.kind, row.work_item_id, row.unit = draft.kind, draft.work_item_id, draft.unit
+    row.colour_group, row.measured = draft.colour_group, draft.measured
+    row.quantity, row.labour_hours = draft.quantity, draft.labour_hours
+    row.labour, row.plant = draft.labour, draft.plant
+    row.materials, row.other = draft.materials, draft.other
+    row.direct = draft.direct
+    row.workings, row.stock = draft.workings, draft.stock
+
+
+def next_position(lines: Sequence[Line]) -> int:
+    """Return the place behind the last line."""
+    return max((line.position for line in lines), default=0) + 1

@@ -1,0 +1,22 @@
+"""Addresses of quotes, under /quotes/."""
+
+from django.urls import path
+
+from quotes.quoting import views
+
+app_name = "quoting"
+urlpatterns = [
+    path("", views.QuoteList.as_view(), name="list"),
+    path("start/<int:job>/", views.StartQuote.as_view(), name="start"),
+    path("<int:pk>/", views.QuotePage.as_view(), name="detail"),
+    path("<int:pk>/terms/", views.ChangeTerms.as_view(), name="terms"),
+    path("<int:pk>/words/", views.ChangeWords.as_view(), name="words"),
+    path("<int:pk>/lines/add/", views.AddLine.as_view(), name="add_line"),
+    path("<int:pk>/lines/<int:line>/", views.ChangeLine.as_view(), name="change_line"),
+    path("<int:pk>/lines/<int:line>/remove/", views.RemoveLine.as_view(), name="remove_line"),
+    path("<int:pk>/lines/<int:line>/move/", views.MoveLine.as_view(), name="move_line"),
+    path("<int:pk>/reprice/", views.Reprice.as_view(), name="reprice"),
+    path("<int:pk>/revise/", views.Revise.as_view(), name="revise"),
+    path("<int:pk>/send/", views.SendQuote.as_view(), name="send"),
+    path("<int:pk>/workings/", views.LineWorkings.as_view(), name="workings"),
+]
