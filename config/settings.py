@@ -5,6 +5,7 @@ Long because: one flat file of plain settings is easier to search than several.
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Any
@@ -121,8 +122,8 @@ ON_SQLITE = DATABASES["default"]["ENGINE"].endswith("sqlite3")
 DATABASES["default"] |= {"CONN_MAX_AGE": 60, "ATOMIC_REQUESTS": False}
 if ON_SQLITE:
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
-    # A file, not memory: threads of one test must share it.
-    DATABASES["default"]["TEST"] = {"NAME": str(VAR / "test.sqlite3")}
+    # A file, not memory: threads of one test must share it; its own for each run.
+    DATABASES["default"]["TEST"] = {"NAME": str(VAR / f"test-{os.getpid()}.sqlite3")}
 else:
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 REDIS_URL = env.text("REDIS_URL")
@@ -294,6 +295,8 @@ SWEEP_SECONDS = env.whole("RESINWRIGHT_SWEEP_SECONDS", 300, least=5)
 CELERY_BEAT_SCHEDULE_FILENAME = str(VAR / "beat-schedule")
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "outbox": {"task": "jobs.outbox.sweep", "schedule": SWEEP_SECONDS},
+    "quote-pdfs": {"task": "quotes.documents.sweep", "schedule": SWEEP_SECONDS},
+    "quote-links": {"task": "quotes.acceptance.sweep", "schedule": SWEEP_SECONDS},
     "findings": {"task": "jobs.calendar.sweep_findings", "schedule": SWEEP_SECONDS},
     "orphans": {
         "task": "jobs.attachments.sweep_orphans",
