@@ -25,10 +25,11 @@ class CustomerQuerySet(QuerySet[Any]):
 
     def for_list(self) -> CustomerQuerySet:
         """Return the list's rows with how many jobs each has, open and in all: one query."""
-        return self.known().annotate(
+        rows: CustomerQuerySet = self.known().annotate(
             jobs_open=Count("jobs", filter=Q(jobs__stage__in=OPEN_STAGES), distinct=True),
             jobs_all=Count("jobs", distinct=True),
         )
+        return rows
 
     def like(self, *, name: str, phone: str, email: str) -> CustomerQuerySet:
         """Return current customers who may be the person on the telephone; none if nothing fits."""
@@ -43,4 +44,5 @@ class CustomerQuerySet(QuerySet[Any]):
         bare: Any = F("phone")
         for mark in (" ", "-", "(", ")"):
             bare = Replace(bare, Value(mark), Value(""))
-        return self.current().annotate(digits=bare).filter(fits)
+        rows: CustomerQuerySet = self.current().annotate(digits=bare).filter(fits)
+        return rows

@@ -56,7 +56,8 @@ def check_customer(customer: Customer) -> None:
         raise ServiceError(sentences[0], field=name, code="malformed") from error
     if customer.kind == "household" and customer.reports_under_cis:
         raise ServiceError(
-            "A household does not report payments under CIS; take the tick away or change the kind.",
+            "A household does not report payments under CIS; take the tick away or change the "
+            "kind.",
             field="reports_under_cis",
         )
 
@@ -78,7 +79,7 @@ def add_customer(*, by: Any, at: datetime, key: UUID | None = None, **values: An
     if key:
         done = claim_key(key=key, kind="add_customer", inputs=values, at=at)
         if done:
-            return Customer.objects.get(pk=done.result)
+            return Customer.objects.get(pk=done.result or 0)
     customer = post_customer(by=by, at=at, **values)
     if key:
         finish_key(key=key, result=customer.pk)
@@ -180,7 +181,7 @@ def add_contact(
     refuse_erased(customer)
     inputs = {"customer": customer_id, **values}
     if key and (done := claim_key(key=key, kind="add_contact", inputs=inputs, at=at)):
-        return Contact.objects.get(pk=done.result)
+        return Contact.objects.get(pk=done.result or 0)
     found = tidied(values, CONTACT_FIELDS)
     contact = Contact(customer=customer, **found)
     check_contact(contact)

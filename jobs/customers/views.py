@@ -12,8 +12,13 @@ from django.urls import reverse
 from jobs.audit.queries import trail_of
 from jobs.customers import services
 from jobs.customers.filters import CustomerFilter
-from jobs.customers.forms import ContactFields, ContactForm, CustomerEditForm, CustomerForm
-from jobs.customers.forms import ErasureForm
+from jobs.customers.forms import (
+    ContactFields,
+    ContactForm,
+    CustomerEditForm,
+    CustomerForm,
+    ErasureForm,
+)
 from jobs.customers.models import Contact, Customer
 from jobs.customers.tables import CustomerTable
 from jobs.kernel.lists import Action, RoomListView
@@ -196,7 +201,7 @@ class CustomerData(OneCustomer, RoomPermissionMixin):
     """All that is known of a customer, as a file for the person who asked for it."""
 
     permission = PERSONAL_DATA
-    http_method_names: ClassVar[list[str]] = ["post", "options"]
+    http_method_names = ["post", "options"]
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         data = services.give_out_data(
@@ -216,7 +221,7 @@ class CustomerErase(OneCustomer, ConfirmView):
     form_class = ErasureForm
     button = "Erase the personal data"
     intro = (
-        "Name, addresses, telephone, e-mail and notes of the customer and the contacts are blanked, "
+        "Name, addresses, telephone, e-mail and notes of the customer and contacts are blanked, "
         "with what the sites and jobs say of them. This cannot be taken back. What tax, the "
         "guarantee and tracing of materials need is kept, and you are told what."
     )

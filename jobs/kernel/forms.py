@@ -17,7 +17,7 @@ SALT = "jobs.kernel.forms.opened"
 
 
 class OnceForm(forms.Form):
-    """A form whose hidden `uid` makes its write safe to repeat; the service claims it as its key."""
+    """A form whose hidden `uid` makes its write safe to repeat: the service claims it as key."""
 
     uid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
@@ -74,6 +74,8 @@ def stale_changes(form: Any, row: Any) -> list[StaleChange]:
     before = read_opened(form.data.get(form.add_prefix("opened"), ""))
     changes = []
     for name in form.compared():
+        if not hasattr(row, name):
+            continue
         now, typed = as_text(getattr(row, name)), as_text(form.cleaned_data.get(name))
         was = before.get(name, typed)
         if was != now:

@@ -26,7 +26,7 @@ class StaleError(ServiceError):
 def lock_version(model: type[Row], pk: int, version: int) -> Row:
     """Lock the row and return it as it is now; raise StaleError if it is not at `version`."""
     assert_in_transaction()
-    manager: Any = model._default_manager
+    manager: Any = model.objects  # type: ignore[attr-defined]
     row = manager.select_for_update(no_key=True).get(pk=pk)
     if row.version != version:
         raise StaleError

@@ -61,6 +61,7 @@ class RoomPermissionMixin(View):
     `found_name`.
     """
 
+    request: Any  # with `now` and `htmx` of our middleware
     permission: ClassVar[str | tuple[str, ...]] = ""
     found_name: ClassVar[str] = "found"
     found: Any = None

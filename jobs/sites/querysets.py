@@ -20,4 +20,5 @@ class SiteQuerySet(QuerySet[Any]):
 
     def for_list(self) -> SiteQuerySet:
         """Return the list's rows with how many jobs each has: one query."""
-        return self.known().annotate(jobs_all=Count("jobs", distinct=True))
+        rows: SiteQuerySet = self.known().annotate(jobs_all=Count("jobs", distinct=True))
+        return rows

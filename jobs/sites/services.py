@@ -73,7 +73,7 @@ def add_site(
     customer = locked_customer(customer_id)
     inputs = {"customer": customer_id, **values}
     if key and (done := claim_key(key=key, kind="add_site", inputs=inputs, at=at)):
-        found: Site = Site.objects.get(pk=done.result)
+        found: Site = Site.objects.get(pk=done.result or 0)
         return found
     site = post_site(customer=customer, by=by, at=at, **values)
     if key:

@@ -122,7 +122,7 @@ class SiteEdit(OneCurrentSite, VersionedFormView):
         return f"Change {self.found}"
 
     def get_initial(self) -> dict[str, Any]:
-        return super().get_initial() | {name: getattr(self.found, name) for name in QUESTIONS}
+        return self.initial_of((*self.form_class.base_fields, *QUESTIONS))
 
     def change(self, form: Any) -> Site:
         values = {name: form.cleaned_data[name] for name in form.compared()}

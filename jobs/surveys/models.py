@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+import json
 import uuid
+import zlib
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.kernel.fields import at_least, more_than, one_of
 from jobs.sites.enums import Answer
 from jobs.sites.models import answer
 from jobs.surveys.enums import BaseKind, Condition, ShapeKind, SurveyKind, Use
+from jobs.surveys.querysets import AreaQuerySet, SurveyQuerySet
 from jobs.work.models import Job
 
 QUESTIONS = (
     "damp_course", "airbricks_clear", "thresholds_clear", "covers", "drains", "movement_joints",
     "doors_clear", "trees", "services_searched", "old_tarmac", "coal_tar_tested", "front_garden",
 )  # fmt: skip
+
+
+def fingerprint(*values: Any) -> int:
+    """Return a number that changes with the values: the version of a row that keeps none."""
+    return zlib.crc32(json.dumps(values, default=str, sort_keys=True).encode()) or 1
 
 
 class Survey(models.Model):
@@ -55,6 +65,8 @@ class Survey(models.Model):
     finished_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
+    objects = SurveyQuerySet.as_manager()
+
     class Meta:
         ordering = ["-visited_at", "-pk"]
         constraints = [
@@ -67,6 +79,18 @@ class Survey(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.job.reference}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("surveys:detail", args=[self.pk])
+
+    @property
+    def is_check(self) -> bool:
+        return self.kind == SurveyKind.CHECK
+
+    @property
+    def state(self) -> str:
+        """Whether it is finished, as a word."""
+        return "finished" if self.finished_at else "open"
 
 
 class ColourGroup(models.Model):
@@ -113,6 +137,8 @@ class Area(models.Model):
     outdoors = models.BooleanField(default=True)
     edging = models.BooleanField("edging to its open edge", default=True)
 
+    objects = AreaQuerySet.as_manager()
+
     class Meta:
         ordering = ["position", "pk"]
         constraints = [
@@ -123,6 +149,25 @@ class Area(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("surveys:area", args=[self.pk])
+
+    @property
+    def pour_name(self) -> str:
+        return self.pour.name
+
+    @property
+    def group_name(self) -> str:
+        return self.pour.colour_group.name
+
+    @property
+    def version(self) -> int:
+        """Changes with what the area's form may change, so that a second save is noticed."""
+        return fingerprint(
+            self.name, self.use, f"{self.depth_mm:.1f}", self.outdoors, self.edging,
+            self.pour_name, self.group_name,
+        )  # fmt: skip
 
 
 class Shape(models.Model):
@@ -155,3 +200,14 @@ class Shape(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()}"
+
+    def get_absolute_url(self) -> str:
+        return self.area.get_absolute_url()
+
+    @property
+    def version(self) -> int:
+        """Changes with what the shape's form may change, so that a second save is noticed."""
+        return fingerprint(
+            self.kind, self.measurements, self.deduct, self.shared, self.note,
+            str(self.at_x_m), str(self.at_y_m),
+        )  # fmt: skip

@@ -92,12 +92,12 @@ def open_job(
 
 def job_of(pk: int | None) -> Job:
     """Return the job that an earlier sending of the same page made."""
-    found: Job = Job.objects.get(pk=pk)
+    found: Job = Job.objects.get(pk=pk or 0)
     return found
 
 
 @transaction.atomic(durable=True)
-def take_enquiry(
+def take_enquiry(  # noqa: PLR0913 - one form, one call
     *,
     title: str,
     words: str,
@@ -157,11 +157,13 @@ def enquiry_site(
         return current_site(site_id, customer.pk)
     if not address.strip():
         raise ServiceError("Give the address of the site.", field="address")
-    for site in customer.sites.filter(archived_at=None):
+    sites: Any = customer.sites.filter(archived_at=None)
+    for site in sites:
         if same_words(site.address, address) or same_words(
             f"{site.address} {site.postcode}", f"{address} {postcode}"
         ):
-            return site
+            known: Site = site
+            return known
     return post_site(customer=customer, by=by, at=at, address=address, postcode=postcode)
 
 
@@ -226,7 +228,5 @@ def post_erasure(customer_id: int) -> list[str]:
     count = jobs.count()
     if not count:
         return []
-    return [
-        f"Kept: the reference, stages and days of {count} job{'s' if count > 1 else ''}, with what "
-        "they cost and earned, for tax and the guarantee."
-    ]
+    many = "s" if count > 1 else ""
+    return [f"Kept: references, stages and days of {count} job{many}, for tax and the guarantee."]

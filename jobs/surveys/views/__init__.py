@@ -1,0 +1,1 @@
+"""Pages of surveys: the diary and visits, areas, shapes."""
