@@ -34,6 +34,7 @@ VERBS: dict[str, str] = {
     "manage_team": "invite people and give roles",
     "view_audit": "see who did what",
     "handle_personal_data": "give out and erase personal data",
+    "see_messages": "see messages sent and failed, and send them again",
 }
 
 ROLES: dict[str, tuple[str, ...]] = {
