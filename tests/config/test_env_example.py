@@ -31,11 +31,11 @@ def names_read(source: str) -> set[str]:
 
 
 def names_of_the_code() -> set[str]:
-    """Return every name that config/ reads; what Django's own start reads is not a setting."""
+    """Return every name that config/ reads, but for what the system sets and not the firm."""
     found: set[str] = set()
     for path in (ROOT / "config").rglob("*.py"):
         found |= names_read(path.read_text(encoding="utf-8"))
-    return found - {"DJANGO_SETTINGS_MODULE"}
+    return found - {"DJANGO_SETTINGS_MODULE", "DISPLAY", "WAYLAND_DISPLAY"}
 
 
 def names_of_compose() -> set[str]:
