@@ -24,8 +24,11 @@ def names_read(source: str) -> set[str]:
             reads |= owner == "os" and node.func.attr == "getenv"
             if reads and node.args and isinstance(node.args[0], ast.Constant):
                 found.add(str(node.args[0].value))
-        subscript = isinstance(node, ast.Subscript) and ast.unparse(node.value) == "os.environ"
-        if subscript and isinstance(node.slice, ast.Constant):
+        if (
+            isinstance(node, ast.Subscript)
+            and ast.unparse(node.value) == "os.environ"
+            and isinstance(node.slice, ast.Constant)
+        ):
             found.add(str(node.slice.value))
     return found
 
