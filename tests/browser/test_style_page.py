@@ -98,3 +98,13 @@ def test_first_thing_to_put_right_takes_the_focus(live_server: Any, browser: Any
         assert page.locator(".summary").evaluate("part => part === document.activeElement") is True
         page.get_by_role("link", name="Depth").click()
         assert page.locator("#id_depth").evaluate("part => part === document.activeElement") is True
+
+
+def test_paper_is_white_whatever_the_scheme(live_server: Any, browser: Any) -> None:
+    grounds = "parts => [...new Set(parts.map(part => getComputedStyle(part).backgroundColor))]"
+    with browser.new_context(color_scheme="dark") as context:
+        page = context.new_page()
+        page.goto(f"{live_server.url}/style/")
+        page.emulate_media(media="print", color_scheme="dark")
+        for parts in ("body", "textarea", ".note"):
+            assert page.eval_on_selector_all(parts, grounds) == ["rgb(255, 255, 255)"], parts

@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from jobs.costing.enums import Category, EntryKind
+from jobs.costing.models import CostEntry
+from jobs.kernel.tables import (
+    DayColumn,
+    FieldBookTable,
+    FigureColumn,
+    MoneyColumn,
+    QuantityColumn,
+    StateColumn,
+    sum_of,
+)
+from tests.factories import AT, make_job
+
+NB = "\N{NO-BREAK SPACE}"
+ROWS: list[dict[str, Any]] = [
+    {"area": Decimal("42.5"), "cost": Decimal(-12), "held": 1360000, "item": {"unit": "g"},
+     "at": AT, "word": "held", "level": "stop"},
+    {"area": None, "cost": Decimal("0.5"), "held": 3, "item": {"unit": "piece"},
+     "at": AT, "word": "laying", "level": ""},
+]  # fmt: skip
+
+
+class Sample(FieldBookTable):
+    area = FigureColumn(places=2, unit="m²", total=True)
+    cost = MoneyColumn(total=True, sign=True)
+    held = QuantityColumn(unit="item__unit")
+    at = DayColumn(year=False)
+    word = StateColumn(level="level")
+
+
+def test_page_shows_figures_as_the_firm_writes_them() -> None:
+    first, second = ([str(cell) for _, cell in row.items()] for row in Sample(ROWS).rows)
+    assert first == [
+        f"42.50{NB}m²", "−£12.00", f"1,360{NB}kg", "Thu 14 May",
+        '<span class="state stop"><span aria-hidden="true">■</span> held</span>',
+    ]  # fmt: skip
+    assert second == [
+        "–", "+£0.50", f"3{NB}pieces", "Thu 14 May", '<span class="state">laying</span>',
+    ]  # fmt: skip
+
+
+def test_file_gets_bare_values() -> None:
+    head, first, second = Sample(ROWS).as_values()
+    assert head == ["Area", "Cost", "Held", "At", "Word"]
+    assert first == [Decimal("42.5"), Decimal(-12), 1360000, AT.date(), "held"]
+    assert second == [None, Decimal("0.5"), 3, AT.date(), "laying"]
+
+
+def test_totals_are_written_as_the_figures_above_them() -> None:
+    columns = Sample(ROWS).columns
+    assert (columns["area"].footer, columns["cost"].footer) == (f"42.50{NB}m²", "−£11.50")
+
+
+@pytest.mark.django_db
+def test_database_adds_money_to_the_penny(owner: Any, django_assert_num_queries: Any) -> None:
+    job = make_job()
+    assert sum_of(CostEntry.objects.all(), "amount") == 0
+    for pence in (10, 20, 105):
+        CostEntry.objects.create(
+            job=job, kind=EntryKind.ACTUAL, category=Category.LABOUR, what="hours", by=owner,
+            amount=Decimal(pence) / 100, day=AT.date(), at=AT, source="test", source_id=pence, key=f"test-{pence}",
+        )  # fmt: skip
+    with django_assert_num_queries(1):
+        assert sum_of(CostEntry.objects.order_by("day"), "amount") == Decimal("1.35")
