@@ -63,9 +63,19 @@ def test_database_adds_money_to_the_penny(owner: Any, django_assert_num_queries:
     job = make_job()
     assert sum_of(CostEntry.objects.all(), "amount") == 0
     for pence in (10, 20, 105):
+        amount: Any = Decimal(pence) / 100
         CostEntry.objects.create(
-            job=job, kind=EntryKind.ACTUAL, category=Category.LABOUR, what="hours", by=owner,
-            amount=Decimal(pence) / 100, day=AT.date(), at=AT, source="test", source_id=pence, key=f"test-{pence}",
-        )  # fmt: skip
+            job=job,
+            kind=EntryKind.ACTUAL,
+            category=Category.LABOUR,
+            what="hours",
+            by=owner,
+            amount=amount,
+            day=AT.date(),
+            at=AT,
+            source="test",
+            source_id=pence,
+            key=f"test-{pence}",
+        )
     with django_assert_num_queries(1):
         assert sum_of(CostEntry.objects.order_by("day"), "amount") == Decimal("1.35")
