@@ -13,6 +13,7 @@ urlpatterns = [
     path("add/<int:job>/", visits.SurveyCreate.as_view(), name="create"),
     path("<int:pk>/", visits.SurveyDetail.as_view(), name="detail"),
     path("<int:pk>/change/", visits.SurveyEdit.as_view(), name="edit"),
+    path("<int:pk>/photos/add/", visits.SurveyPhotos.as_view(), name="photos"),
     path("<int:pk>/finish/", visits.SurveyFinish.as_view(), name="finish"),
     path("<int:pk>/open-again/", visits.SurveyReopen.as_view(), name="reopen"),
     path("<int:pk>/discard/", visits.SurveyDiscard.as_view(), name="discard"),

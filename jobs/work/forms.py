@@ -144,3 +144,29 @@ class StepForm(forms.Form):
     """A remark on a step, where there is one."""
 
     note = forms.CharField(label="Remark", max_length=300, required=False)
+
+
+class SeveralFiles(forms.ClearableFileInput):
+    """A file input that takes several at once."""
+
+    allow_multiple_selected = True
+
+
+class FilesField(forms.FileField):
+    """One file or several, cleaned one by one."""
+
+    widget = SeveralFiles
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+        files = data if isinstance(data, list | tuple) else [data]
+        return [super(FilesField, self).clean(file, initial) for file in files or [None]]
+
+
+class PhotosForm(forms.Form):
+    """Photos or papers, and one line that says what they show."""
+
+    file = FilesField(
+        label="Photos or PDF files", widget=SeveralFiles({"accept": "image/*,application/pdf"}),
+        help_text="JPEG, PNG, WebP or PDF; several at once.",
+    )  # fmt: skip
+    caption = forms.CharField(label="What they show", max_length=200, required=False)

@@ -7,6 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import Model
+
+from jobs.attachments.models import Attachment
+from jobs.attachments.queries import attachments_of
 from jobs.customers.models import Customer
 from jobs.customers.queries import matching_customers
 from jobs.kernel.clock import london_day
@@ -35,6 +39,11 @@ def stage_line(job: Job, history: Sequence[StageChange]) -> StageLine:
     place = LINE.index(here)
     days = [(s.label, reached.get(s) if n <= place else None) for n, s in enumerate(LINE)]
     return StageLine(tuple(days), here.label)
+
+
+def files_of(subject: Model, user: Any) -> list[Attachment]:
+    """Return the photos and papers of a row that this user may see: one query."""
+    return [file for file in attachments_of(subject) if user.has_perm(file.permission)]
 
 
 def known_callers(*, name: str, phone: str, email: str) -> list[Customer]:

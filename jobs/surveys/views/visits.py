@@ -30,6 +30,8 @@ from jobs.surveys.queries import (
 )
 from jobs.surveys.tables import SurveyTable
 from jobs.work.models import Job
+from jobs.work.queries import files_of
+from jobs.work.views.photos import AddPhotos
 
 SEE = "jobs.view_work"
 WRITE = "jobs.record_survey"
@@ -96,6 +98,7 @@ class SurveyDetail(OneSurvey, RoomPage):
             plan=plan_of(sheets, f"Plan of {survey}"),
             compared=differences(survey, sheets),
             panels=drawn_panels(self.request, "survey", survey),
+            files=files_of(survey, self.request.user),
             trail=trail_of(survey) if self.request.user.has_perm("jobs.view_audit") else None,
             **kwargs,
         )
@@ -191,6 +194,10 @@ class SurveyEdit(OneOpenSurvey, VersionedFormView):
             survey_id=self.found.pk, version=form.cleaned_data["version"],
             by=self.request.user, at=self.request.now, **values,
         )  # fmt: skip
+
+
+class SurveyPhotos(OneSurvey, AddPhotos):
+    permission = WRITE
 
 
 class SurveyFinish(OneSurvey, ServiceActionView):

@@ -1,5 +1,6 @@
 """Writing jobs: opening and changing them, and every move from stage to stage."""
 
+from jobs.work.services.files import attach_files
 from jobs.work.services.opening import (
     change_job,
     copy_job,
@@ -17,6 +18,6 @@ from jobs.work.services.stages import (
 )
 
 __all__ = [
-    "cancel_job", "change_job", "copy_job", "lose_job", "open_job", "post_erasure", "post_job",
-    "post_stage", "record_step", "reopen_job", "take_enquiry",
+    "attach_files", "cancel_job", "change_job", "copy_job", "lose_job", "open_job", "post_erasure",
+    "post_job", "post_stage", "record_step", "reopen_job", "take_enquiry",
 ]  # fmt: skip

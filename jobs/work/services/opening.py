@@ -41,7 +41,7 @@ def post_job(
         customer_order_number=tidy_line(customer_order_number),
         opened_at=at, opened_by=by, stage_since=at,
     )  # fmt: skip
-    check_job(job, exclude=["reference"])
+    check_job(job)
     job.reference = next_reference("J", london_day(at))
     job.save()
     StageChange.objects.create(job=job, before="", after=Stage.ENQUIRY, at=at, by=by)
@@ -52,10 +52,11 @@ def post_job(
     return job
 
 
-def check_job(job: Job, exclude: list[str] | None = None) -> None:
-    """Refuse a row that the database would refuse, at its field."""
+def check_job(job: Job) -> None:
+    """Refuse words that the database would refuse, at their field."""
     try:
-        job.full_clean(exclude=exclude, validate_constraints=False)
+        # The rest is the program's own: a reference is given after this, nobody may have opened it.
+        job.full_clean(exclude=["reference", "opened_by"], validate_constraints=False)
     except ValidationError as error:
         name, sentences = next(iter(error.message_dict.items()))
         raise ServiceError(sentences[0], field=name, code="malformed") from error

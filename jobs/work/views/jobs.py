@@ -1,10 +1,9 @@
-"""Pages of jobs: the enquiry, the list, the job's page, and its stages."""
+"""Pages of jobs: the enquiry, the list, the job's page, changing and copying it."""
 
 from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from django.forms import BaseForm
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -14,13 +13,13 @@ from jobs.customers.models import Customer
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.versionviews import VersionedFormView
-from jobs.kernel.views import ConfirmView, RoomPage, ServiceFormView
+from jobs.kernel.views import RoomPage, ServiceFormView
 from jobs.work import services
 from jobs.work.enums import Stage
 from jobs.work.filters import JobFilter
-from jobs.work.forms import CopyForm, EnquiryForm, JobEditForm, LoseForm, NoteForm, StepForm
+from jobs.work.forms import CopyForm, EnquiryForm, JobEditForm
 from jobs.work.models import Job
-from jobs.work.queries import known_callers, stage_line
+from jobs.work.queries import files_of, known_callers, stage_line
 from jobs.work.rules import BY_HAND, CAN_BE_CANCELLED, CAN_BE_LOST, CLOSED, NEXT_STEP
 from jobs.work.tables import JobTable
 
@@ -142,6 +141,7 @@ class JobDetail(OneJob, RoomPage):
             closed=stage in CLOSED,
             why_closed=next((c for c in reversed(history) if c.after == stage), None),
             panels=drawn_panels(self.request, "job", job),
+            files=files_of(job, user),
             trail=trail_of(job) if user.has_perm("jobs.view_audit") else None,
             **kwargs,
         )
@@ -212,86 +212,3 @@ class JobCopy(OneJob, ServiceFormView):
 
     def get_success_url(self) -> str:
         return str(self.made.get_absolute_url())
-
-
-# -- stages ----------------------------------------------------------------------------------
-
-
-class JobLose(OneJob, ConfirmView):
-    permission = WRITE
-    form_class = LoseForm
-    button = "Note it as lost"
-    intro = "The job leaves the open work. It can be opened again."
-    success_message = "{found} is noted as lost."
-
-    def get_title(self) -> str:
-        return f"Was {self.found.reference} lost?"
-
-    def act(self, form: Any) -> Job:
-        return services.lose_job(
-            job_id=self.found.pk, by=self.request.user, at=self.request.now, **form.cleaned_data
-        )
-
-
-class JobCancel(OneJob, ConfirmView):
-    permission = WRITE
-    form_class = NoteForm
-    button = "Cancel the job"
-    intro = (
-        "The job leaves the open work. Bookings, reservations and orders for it are not undone "
-        "here: look at its page. It can be opened again."
-    )
-    success_message = "{found} is cancelled."
-
-    def get_title(self) -> str:
-        return f"Cancel {self.found.reference}?"
-
-    def act(self, form: Any) -> Job:
-        return services.cancel_job(
-            job_id=self.found.pk, by=self.request.user, at=self.request.now, **form.cleaned_data
-        )
-
-
-class JobReopen(OneJob, ConfirmView):
-    permission = WRITE
-    form_class = NoteForm
-    button = "Open the job again"
-    intro = "The job goes back to the stage it had. Bookings and reservations do not come back."
-    success_message = "{found} is open again."
-
-    def get_title(self) -> str:
-        return f"Open {self.found.reference} again?"
-
-    def act(self, form: Any) -> Job:
-        return services.reopen_job(
-            job_id=self.found.pk, by=self.request.user, at=self.request.now, **form.cleaned_data
-        )
-
-
-class JobStep(OneJob, ConfirmView):
-    """An event that only people see: laying finished, handed over, guarantee given."""
-
-    permission = WRITE
-    form_class = StepForm
-    success_message = "{made} moved on."
-
-    def find(self) -> Job:
-        if self.kwargs["stage"] not in BY_HAND:
-            raise Http404
-        return super().find()
-
-    def get_title(self) -> str:
-        return f"{self.found.reference}: {BY_HAND[Stage(self.kwargs['stage'])][1].lower()}?"
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        to = Stage(self.kwargs["stage"])
-        kwargs |= {
-            "button": BY_HAND[to][1], "intro": f"The job's stage becomes '{to.label}'.",
-        }  # fmt: skip
-        return super().get_context_data(**kwargs)
-
-    def act(self, form: BaseForm) -> Job:
-        return services.record_step(
-            job_id=self.found.pk, stage=self.kwargs["stage"], by=self.request.user,
-            at=self.request.now, note=form.cleaned_data["note"],
-        )  # fmt: skip
