@@ -12,7 +12,7 @@ from django.db.models import Q
 from jobs.calendar.queries import phase_days
 from jobs.work.models import Job
 from stock.allocation.models import Requirement, Reservation
-from stock.allocation.rules import DAYS_UNTIL_BOOKED, LotView, Need
+from stock.allocation.rules import DAYS_UNTIL_BOOKED, LotView, Need, Plan, allocate
 from stock.catalogue.models import Item
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Movement
@@ -159,3 +159,37 @@ def issued_runs(job_id: int) -> dict[int, list[str]]:
     for item_id, run in rows:
         runs.setdefault(item_id, []).append(run)
     return runs
+
+
+def reservations_of(job_id: int) -> list[Reservation]:
+    """Return a job's reservations with lot and item, by item and use-by."""
+    rows = Reservation.objects.of_job(job_id).order_by("lot__item__name", "lot__expiry", "lot_id")
+    return list(rows)
+
+
+def preview(job_id: int, today: date) -> Plan:
+    """Return what reserving would do for a job now, without writing: which lots, and why not."""
+    needs = open_needs([job_id])
+    items = {need.item.pk for need in needs}
+    runs = runs_in_hand(job_id)
+    return allocate([rule_need(need, today, runs) for need in needs], lot_views(items))
+
+
+@dataclass(frozen=True)
+class Dying:
+    """Kits of a lot that will be past their date before anything uses them."""
+
+    lot: Lot
+    quantity: int
+    days: int
+
+
+def dying(today: date, within: int = 45) -> list[Dying]:
+    """Return what expires within so many days and no job holds, the soonest first; one query."""
+    rows = (
+        Lot.objects.with_free()
+        .select_related("item")
+        .filter(Q(free_now__gt=0), expiry__lte=today + timedelta(days=within))
+        .order_by("expiry", "pk")
+    )
+    return [Dying(lot, lot.free, (lot.expiry - today).days) for lot in rows if lot.expiry]

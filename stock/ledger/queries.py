@@ -13,6 +13,7 @@ from django.db.models import Q, Sum
 
 from jobs.kernel.money import ZERO
 from jobs.kernel.posting import KeyUsedError, digest_of
+from jobs.work.models import Job
 from stock.catalogue.enums import PlaceKind
 from stock.catalogue.models import Place
 from stock.ledger.enums import PostingKind
@@ -120,3 +121,48 @@ def at_site(job_id: int) -> list[AtSite]:
         .order_by("lot__item__kind", "lot__item__name", "lot_id")
     )
     return [AtSite(row.lot, row.place, row.quantity) for row in balances]
+
+
+@dataclass(frozen=True)
+class WentTo:
+    """What one job drew from a lot, and what of it was laid."""
+
+    job: Any
+    drawn: int
+    laid: int
+
+
+def jobs_of(lot: Lot) -> list[WentTo]:
+    """Return the jobs a lot went to, the latest first; two queries."""
+    sums = (
+        Movement.objects.filter(lot=lot, posting__job__isnull=False)
+        .order_by()
+        .values("posting__job_id")
+        .annotate(
+            issued=Sum("quantity", filter=Q(posting__kind=PostingKind.ISSUE)),
+            returned=Sum("quantity", filter=Q(posting__kind=PostingKind.RETURN)),
+            laid=Sum("quantity", filter=Q(to_place__kind=PlaceKind.LAID)),
+            unlaid=Sum("quantity", filter=Q(from_place__kind=PlaceKind.LAID)),
+        )
+    )
+    by_job = {row["posting__job_id"]: row for row in sums}
+    return [
+        WentTo(
+            job,
+            (by_job[job.pk]["issued"] or 0) - (by_job[job.pk]["returned"] or 0),
+            (by_job[job.pk]["laid"] or 0) - (by_job[job.pk]["unlaid"] or 0),
+        )
+        for job in Job.objects.filter(pk__in=by_job).order_by("-opened_at", "-pk")
+    ]
+
+
+def find_lot(code: str) -> Lot | None:
+    """Return the lot that a scanned or typed code names: its code, its uid, or a link to it."""
+    text = code.strip().rstrip("/").rsplit("/", 1)[-1]
+    found = Lot.objects.filter(code__iexact=text).first()
+    if found is None:
+        try:
+            found = Lot.objects.filter(uid=UUID(text)).first()
+        except ValueError:
+            return None
+    return found

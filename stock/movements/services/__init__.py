@@ -1,5 +1,6 @@
 """Issue, return, waste, transfer, count, and undoing each of them."""
 
+from stock.ledger.services import words
 from stock.movements.services.site import (
     ReturnRow,
     issue_job,
@@ -8,6 +9,7 @@ from stock.movements.services.site import (
     return_from_site,
 )
 from stock.movements.services.yard import (
+    UNDOABLE,
     CountResult,
     Difference,
     count_place,
@@ -18,7 +20,7 @@ from stock.movements.services.yard import (
 )
 
 __all__ = [
-    "CountResult", "Difference", "ReturnRow", "count_place", "issue_job", "mark_picked",
+    "UNDOABLE", "CountResult", "Difference", "ReturnRow", "count_place", "issue_job", "mark_picked",
     "post_return", "post_waste", "return_from_site", "transfer_stock", "undo_posting",
-    "waste_stock",
+    "waste_stock", "words",
 ]  # fmt: skip

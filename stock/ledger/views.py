@@ -1,0 +1,164 @@
+"""The yard's list, the scanner's field, and the page of a lot."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from jobs.kernel.lists import RoomListView
+from jobs.kernel.panels import drawn_panels
+from jobs.kernel.views import RoomPage, RoomPermissionMixin, ServiceFormView
+from stock.ledger import queries, services
+from stock.ledger.filters import LotFilter
+from stock.ledger.forms import HoldForm, ReleaseForm
+from stock.ledger.models import Lot, Movement
+from stock.ledger.rules import pack_words
+from stock.ledger.tables import LotTable, MovementTable, lot_level
+
+SEE = "jobs.view_yard"
+RELEASE = "jobs.release_lot"
+
+
+class Yard(RoomListView):
+    permission = SEE
+    title = "Yard"
+    template_name = "stock/ledger/yard.html"
+    table_class = LotTable
+    filterset_class = LotFilter
+    search_fields = (
+        "code", "run", "batch_a", "batch_b", "item__name", "item__code", "balances__place__name",
+    )  # fmt: skip
+    search_hint = "Lot, run, batch, item or place"
+    empty = "Nothing is in the yard yet. Goods-in brings the first lot."
+
+    def get_rows(self) -> Any:
+        return Lot.objects.for_yard()
+
+
+class Scan(RoomPermissionMixin):
+    """The scanner's field: a lot's code opens the lot, anything else searches the list."""
+
+    permission = SEE
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        code = request.GET.get("code", "").replace("\x00", "").strip()[:100]
+        lot = queries.find_lot(code) if code else None
+        if lot is not None:
+            return redirect(lot)
+        if code:
+            messages.warning(request, f"No lot has the code '{code}'; searched the list instead.")
+        return redirect(f"{reverse('ledger:list')}?{urlencode({'q': code, 'used': 'all'})}")
+
+
+class OneLot:
+    """Finds the lot of the address."""
+
+    kwargs: dict[str, Any]
+    found_name: ClassVar[str] = "lot"
+
+    def find(self) -> Lot:
+        return get_object_or_404(
+            Lot.objects.select_related("item", "parent"), pk=self.kwargs["pk"]
+        )  # fmt: skip
+
+
+class LotDetail(OneLot, RoomPage):
+    permission = SEE
+    template_name = "stock/ledger/lot.html"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        lot: Lot = self.found
+        sees_cost = self.request.user.has_perm("jobs.see_margin")
+        balances = lot.balances.filter(quantity__gt=0).select_related("place")
+        return super().get_context_data(
+            title=lot.code,
+            level=lot_level(lot),
+            facts=facts_of(lot, sees_cost=sees_cost),
+            balances=[(row.place, in_packs(lot, row.quantity)) for row in balances],
+            went_to=[
+                (row.job, in_packs(lot, row.drawn), in_packs(lot, row.laid))
+                for row in queries.jobs_of(lot)
+            ],
+            parts=lot.parts.order_by("pk"),
+            history=MovementTable(
+                Movement.objects.for_lot(lot)[:200], lot=lot, request=self.request
+            ),
+            panels=drawn_panels(self.request, "lot", lot),
+            **kwargs,
+        )
+
+
+def in_packs(lot: Lot, quantity: int) -> str:
+    """Write a quantity of a lot in its packs."""
+    return pack_words(quantity, lot.item.pack_quantity, lot.item.pack_name)
+
+
+def facts_of(lot: Lot, *, sees_cost: bool) -> list[tuple[str, ...]]:
+    """Return what a lot's page says first."""
+    facts: list[tuple[str, ...]] = [
+        ("Item", str(lot.item), reverse("catalogue:detail", args=[lot.item_id])),
+        ("In the yard", in_packs(lot, lot.on_hand)),
+        ("Reserved", in_packs(lot, lot.reserved)),
+        ("At sites", in_packs(lot, lot.at_sites)),
+    ]
+    if lot.run:
+        same = f"{reverse('ledger:list')}?{urlencode({'q': lot.run, 'used': 'all'})}"
+        facts.append(("Production run", lot.run, same))
+    for part, batch, day in (("A", lot.batch_a, lot.expiry_a), ("B", lot.batch_b, lot.expiry_b)):
+        if batch or day:
+            until = f", use by {day:%d %b %Y}" if day else ""
+            facts.append((f"Part {part}", f"{batch or 'no batch'}{until}"))
+    if lot.expiry:
+        facts.append(("Use by", f"{lot.expiry:%a %d %b %Y}; that day is still good"))
+    facts.append(("Came in", f"{in_packs(lot, lot.received)} on {lot.received_on:%d %b %Y}"))
+    if lot.parent:
+        facts.append(("Split from", lot.parent.code, lot.parent.get_absolute_url()))
+    if sees_cost:
+        facts.append(("Landed cost", f"£{lot.cost:,}"))
+    for words, note in (("Keep", lot.item.storage_note), ("Hazards", lot.item.hazard_note)):
+        if note:
+            facts.append((words, f"{note} See the safety data sheet."))
+    return facts
+
+
+class LotStep(OneLot, ServiceFormView):
+    permission = RELEASE
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+
+class HoldLot(LotStep):
+    form_class = HoldForm
+    button = "Hold the lot"
+    intro = "Nothing of a held lot can be reserved or issued until somebody releases it."
+    success_message = "{made} is held."
+
+    def get_title(self) -> str:
+        return f"Hold {self.found}"
+
+    def act(self, form: Any) -> Lot:
+        return services.hold_lot(
+            lot_id=self.found.pk, reason=form.cleaned_data["reason"], by=self.request.user,
+            at=self.request.now,
+        )  # fmt: skip
+
+
+class ReleaseLot(LotStep):
+    form_class = ReleaseForm
+    button = "Release the lot"
+    success_message = "{made} is ready for use."
+
+    def get_title(self) -> str:
+        return f"Release {self.found}"
+
+    def act(self, form: Any) -> Lot:
+        return services.release_lot(
+            lot_id=self.found.pk, reason=form.cleaned_data["reason"], by=self.request.user,
+            at=self.request.now,
+        )  # fmt: skip

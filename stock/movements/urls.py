@@ -1,0 +1,18 @@
+from django.urls import path
+
+from stock.movements import views
+
+app_name = "movements"
+urlpatterns = [
+    path("", views.Postings.as_view(), name="list"),
+    path("<int:pk>/", views.PostingDetail.as_view(), name="detail"),
+    path("<int:pk>/undo/", views.Undo.as_view(), name="undo"),
+    path("jobs/<int:pk>/pick/", views.PickList.as_view(), name="pick"),
+    path("jobs/<int:pk>/pick.pdf", views.PickListPdf.as_view(), name="pick_pdf"),
+    path("jobs/<int:pk>/picked/", views.MarkPicked.as_view(), name="picked"),
+    path("jobs/<int:pk>/issue/", views.Issue.as_view(), name="issue"),
+    path("jobs/<int:pk>/return/", views.BringBack.as_view(), name="return"),
+    path("lots/<int:pk>/waste/", views.Waste.as_view(), name="waste"),
+    path("lots/<int:pk>/move/", views.Transfer.as_view(), name="transfer"),
+    path("places/<int:pk>/count/", views.Count.as_view(), name="count"),
+]
