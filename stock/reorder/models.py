@@ -8,6 +8,7 @@ from django.db.models import Q
 from jobs.kernel.fields import BaseUnitField, more_than, one_of
 from stock.catalogue.models import Item
 from stock.reorder.enums import SuggestionState
+from stock.reorder.querysets import SuggestionQuerySet
 from stock.suppliers.models import Channel, Supplier
 
 
@@ -45,6 +46,8 @@ class Suggestion(models.Model):
     state = models.CharField(
         max_length=8, choices=SuggestionState.choices, default=SuggestionState.OPEN
     )
+
+    objects = SuggestionQuerySet.as_manager()
 
     class Meta:
         ordering = ["order_by", "pk"]

@@ -6,7 +6,7 @@ from argparse import ArgumentParser
 from datetime import datetime
 from typing import Any
 
-from jobs.kernel.commands import FirmCommand, add_at, at_or_now
+from jobs.kernel.commands import FirmCommand, UnusableInputError, add_at, at_or_now
 from stock.ledger.rules import pack_words
 from stock.ordering.queries import Reckoned, reckon_shortages
 from stock.ordering.rules.words import moment_text, short_title
@@ -23,6 +23,8 @@ class Command(FirmCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         at = at_or_now(options)
+        if not 2000 <= at.year <= 2200:
+            raise UnusableInputError(f"The year {at.year} is too far off to reckon with.")
         rows = reckon_shortages(at)
         missed = [row for row in rows if row.order_by is None or row.order_by < at]
         still = [row for row in rows if row not in missed]

@@ -6,7 +6,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from jobs.kernel.clock import london_day, now
-from jobs.kernel.commands import FirmCommand, add_day
+from jobs.kernel.commands import FirmCommand, UnusableInputError, add_day
 from stock.ordering.rules.words import moment_text
 from stock.reorder.queries import moment_for, reckon
 
@@ -23,6 +23,8 @@ class Command(FirmCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         present = now()
         on = options["on"] or london_day(present)
+        if not 2000 <= on.year <= 2200:
+            raise UnusableInputError(f"The year {on.year} is too far off to reckon with.")
         at = moment_for(on, present)
         rows = reckon(at)
         suggestions = [row for row in rows if row.offer is not None]

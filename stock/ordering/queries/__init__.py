@@ -3,9 +3,9 @@
 from stock.ordering.queries.clock import RegularWork, orderers, regular_work
 from stock.ordering.queries.offers import ChannelOffer, offers_for, terms_of
 from stock.ordering.queries.open_orders import committed, on_order
-from stock.ordering.queries.shortages import Reckoned, draft_lines, reckon_shortages
+from stock.ordering.queries.shortages import Reckoned, draft_lines, job_needs, reckon_shortages
 
 __all__ = [
-    "ChannelOffer", "Reckoned", "RegularWork", "committed", "draft_lines", "offers_for",
-    "on_order", "orderers", "reckon_shortages", "regular_work", "terms_of",
+    "ChannelOffer", "Reckoned", "RegularWork", "committed", "draft_lines", "job_needs",
+    "offers_for", "on_order", "orderers", "reckon_shortages", "regular_work", "terms_of",
 ]  # fmt: skip

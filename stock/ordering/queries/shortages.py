@@ -28,7 +28,7 @@ from stock.ledger.rules import pack_words
 from stock.ordering.enums import OrderState
 from stock.ordering.models import GoodsInLine, OrderLine
 from stock.ordering.queries.offers import ChannelOffer, offers_for
-from stock.ordering.queries.open_orders import on_order
+from stock.ordering.queries.open_orders import on_order, open_lines
 from stock.ordering.rules import FreeLot, Need, Short, needed_on, order_by, packs_for, short_of
 
 WANTING = (Stage.WON.value, Stage.BOOKED.value, Stage.ON_SITE.value)
@@ -114,6 +114,11 @@ def reckon_shortages(at: datetime, job_ids: Collection[int] | None = None) -> li
     return sorted(found, key=lambda row: (row.order_by or never, row.short.need.key))
 
 
+def job_needs(at: datetime) -> list[Need]:
+    """Return all that won jobs want and have neither reserved nor issued, covered or not."""
+    return [need for need, *_ in _needs(_open_requirements(), london_day(at)).values()]
+
+
 def _open_requirements() -> list[Any]:
     return list(
         Requirement.objects.filter(closed_at=None, job__stage__in=WANTING)
@@ -165,11 +170,8 @@ def _runs_kept(requirement_ids: Collection[int]) -> dict[int, frozenset[str]]:
 
 
 def _free_lots(wanted: Collection[Any]) -> list[FreeLot]:
-    lots = list(
-        Lot.objects.released().filter(
-            item_id__in={row.item_id for row in wanted}, on_hand__gt=F("reserved")
-        )
-    )
+    items = {row.item_id for row in wanted}
+    lots = list(Lot.objects.released().filter(item_id__in=items, on_hand__gt=F("reserved")))
     ordered_for: dict[int, set[int]] = defaultdict(set)
     came_in = GoodsInLine.objects.filter(
         lot_id__in=[lot.pk for lot in lots], order_line__job__isnull=False
@@ -177,17 +179,18 @@ def _free_lots(wanted: Collection[Any]) -> list[FreeLot]:
     for lot_id, job_id in came_in:
         if lot_id is not None and job_id is not None:
             ordered_for[lot_id].add(job_id)
-    return [
-        FreeLot(
-            lot_id=lot.pk,
-            item_id=lot.item_id,
-            run=lot.run,
-            free=lot.free,
-            expiry=lot.expiry,
-            for_jobs=frozenset(ordered_for[lot.pk]),
-        )
+    here = [
+        FreeLot(lot.pk, lot.item_id, lot.run, lot.free, lot.expiry, frozenset(ordered_for[lot.pk]))
         for lot in lots
     ]
+    # What the yard has ordered for itself is of one run, which nobody knows yet, and fresh.
+    coming = [
+        FreeLot(-line.pk, line.item_id, f"of order line {line.pk}", line.outstanding,
+                comes_on=line.order.expected_on)
+        for line in open_lines().filter(job=None, item_id__in=items)
+        if line.order.expected_on is not None and line.outstanding > 0
+    ]  # fmt: skip
+    return here + coming
 
 
 def _reckon(

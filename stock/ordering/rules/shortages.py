@@ -40,7 +40,10 @@ class Need:
 
 @dataclass(frozen=True)
 class FreeLot:
-    """A released lot's free stock in base units; for_jobs: whose orders it came in on."""
+    """A released lot's free stock in base units; for_jobs: whose orders it came in on.
+
+    What is on order for the yard counts too, from the day it `comes_on`.
+    """
 
     lot_id: int
     item_id: int
@@ -48,6 +51,7 @@ class FreeLot:
     free: int
     expiry: date | None = None
     for_jobs: frozenset[int] = frozenset()
+    comes_on: date | None = None
 
 
 @dataclass(frozen=True)
@@ -80,9 +84,12 @@ class _Pool:
             if lot.item_id == need.item_id
             and self.left[lot.lot_id] > 0
             and (lot.expiry is None or lot.expiry >= last)
+            and (lot.comes_on is None or lot.comes_on <= need.needed_on)
             and (not own or need.job_id in lot.for_jobs)
         ]
-        return sorted(found, key=lambda lot: (lot.expiry or date.max, lot.lot_id))
+        return sorted(
+            found, key=lambda lot: (lot.comes_on or date.min, lot.expiry or date.max, lot.lot_id)
+        )
 
     def take(self, lots: Sequence[FreeLot], wanted: int) -> int:
         """Take up to `wanted` from the lots in their order; return what was taken."""

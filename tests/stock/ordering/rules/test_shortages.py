@@ -77,6 +77,12 @@ def test_order_for_another_job_does_not_count() -> None:
     assert short.quantity == 44 * BAG
 
 
+def test_order_for_the_yard_counts_from_the_day_it_comes() -> None:
+    assert short_of([need()], [lot(-1, 44, comes_on=MON)], {}) == []
+    (short,) = short_of([need()], [lot(-1, 44, comes_on=TUE)], {})
+    assert short.quantity == 44 * BAG
+
+
 def test_lot_must_be_in_date_on_the_day_with_margin() -> None:
     asked = need(bags=10, margin_days=7)
     assert short_of([asked], [lot(1, 10, expiry=date(2026, 5, 26))], {}) == []

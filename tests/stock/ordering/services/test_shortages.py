@@ -150,5 +150,5 @@ def test_reckoning_costs_a_fixed_number_of_queries(
 
     for _ in range(count):
         short_job()
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         assert len(reckon_shortages(AT)) == count
