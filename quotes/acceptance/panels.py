@@ -35,7 +35,7 @@ def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict
     else:
         opened = firm.day_year(link.first_opened_at) if link.first_opened_at else "not yet"
         facts = [("link mailed", firm.day_year(link.created_at)), ("opened", opened)]
-    may = request.user.has_perm("jobs.send_quote") and revision.pdf_uid is not None  # type: ignore[union-attr]
+    may = request.user.has_perm("jobs.send_quote") and revision.pdf_uid is not None
     return template, {
         "facts": facts,
         "again_url": reverse("acceptance:again", args=[revision.pk]) if may else "",

@@ -20,6 +20,7 @@ FONTS = (
     Path("/usr/share/fonts/dejavu"),
     Path("/usr/share/fonts/TTF"),
 )
+FAMILY = "DejaVu Sans"
 FACES = (("DejaVuSans.ttf", 400), ("DejaVuSans-Bold.ttf", 700))
 
 
@@ -45,8 +46,9 @@ def draw(sheet: QuoteSheet) -> Drawn:
     from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
     fonts = FontConfiguration()
-    style = CSS(string=stylesheet(), font_config=fonts, url_fetcher=only_fonts)
-    document = HTML(string=html_of(sheet), url_fetcher=only_fonts).render(
+    fetcher = font_fetcher()
+    style = CSS(string=stylesheet(), font_config=fonts, url_fetcher=fetcher)
+    document = HTML(string=html_of(sheet), url_fetcher=fetcher).render(
         stylesheets=[style], font_config=fonts
     )
     data = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
@@ -57,7 +59,8 @@ def draw(sheet: QuoteSheet) -> Drawn:
 def stylesheet() -> str:
     """Return the PDF's stylesheet with the font files that this machine has."""
     faces = [
-        f'@font-face {{ font-family: "Quote"; font-weight: {weight}; src: url({path.as_uri()}); }}'
+        f'@font-face {{ font-family: "{FAMILY}"; font-weight: {weight}; '
+        f"src: url({path.as_uri()}) }}"
         for name, weight in FACES
         if (path := font_file(name))
     ]
@@ -69,11 +72,16 @@ def font_file(name: str) -> Path | None:
     return next((found for folder in FONTS if (found := folder / name).is_file()), None)
 
 
-def only_fonts(url: str, *args: Any, **kwargs: Any) -> Any:
-    """Fetch the font files and nothing else: no word in a quote makes the server ask anywhere."""
-    from weasyprint import default_url_fetcher  # noqa: PLC0415
+def font_fetcher() -> Any:
+    """Return a fetcher of the font files only: no word in a quote makes the server ask anywhere."""
+    from weasyprint import URLFetcher  # noqa: PLC0415
 
     allowed = {path.as_uri() for name, _ in FACES if (path := font_file(name))}
-    if url not in allowed:
-        raise ValueError("A quote holds no addresses to fetch.")
-    return default_url_fetcher(url, *args, **kwargs)
+
+    class FontFetcher(URLFetcher):  # type: ignore[misc]
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            if url not in allowed:
+                raise ValueError("A quote holds no addresses to fetch.")
+            return super().fetch(url, headers)
+
+    return FontFetcher(allowed_protocols=["file"])

@@ -29,6 +29,6 @@ class QuoteFilter(django_filters.FilterSet):
     def by_validity(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
         """Keep those whose day has not come yet, or those whose day is over."""
         del name
-        today = london_day(self.request.now)
+        today = london_day(self.request.now)  # type: ignore[union-attr]
         wanted = {"valid_until__gte": today} if value == "yes" else {"valid_until__lt": today}
         return rows.filter(**wanted)

@@ -24,7 +24,8 @@ class PercentField(forms.DecimalField):
     unit = "%"
 
     def __init__(self, **kwargs: Any) -> None:
-        kwargs = {"min_value": 0, "max_value": 100, "decimal_places": 2, "max_digits": 5} | kwargs
+        usual = {"min_value": 0, "max_value": 100, "decimal_places": 2, "max_digits": 5}
+        kwargs = {**usual, **kwargs}
         super().__init__(widget=forms.TextInput(attrs=DECIMAL), **kwargs)
 
 
@@ -34,7 +35,7 @@ class PoundsField(forms.DecimalField):
     unit = "£"
 
     def __init__(self, **kwargs: Any) -> None:
-        kwargs = {"max_value": MOST, "decimal_places": 2, "max_digits": 10} | kwargs
+        kwargs = {"max_value": MOST, "decimal_places": 2, "max_digits": 10, **kwargs}
         super().__init__(widget=forms.TextInput(attrs=DECIMAL), **kwargs)
 
 

@@ -125,7 +125,8 @@ class Revision(models.Model):
     @property
     def floor(self) -> Decimal:
         """Below this price the job loses money."""
-        return self.direct + self.overhead
+        floor: Decimal = self.direct + self.overhead
+        return floor
 
 
 class Line(models.Model):

@@ -37,7 +37,7 @@ def quote_of_job(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]]:
     )
     template = "quotes/quoting/job_panel.html"
     if revision is None:
-        may = request.user.has_perm("jobs.write_quote")  # type: ignore[union-attr]
+        may = request.user.has_perm("jobs.write_quote")
         surveyed = Survey.objects.filter(job=job).exists()
         start = reverse("quoting:start", args=[job.pk]) if may and surveyed else ""
         return template, {

@@ -17,7 +17,8 @@ class RevisionQuerySet(QuerySet[Any]):
 
     def newest_of_each(self) -> RevisionQuerySet:
         """Return the newest revision of each quote."""
-        newer = self.model.objects.filter(
+        model: Any = self.model
+        newer = model.objects.filter(
             quote=OuterRef("quote"), number__gt=OuterRef("number")
         ).order_by()
         return self.filter(~Exists(newer))

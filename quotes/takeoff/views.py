@@ -30,7 +30,8 @@ class OfSurvey:
 
     def find(self) -> Survey:
         rows = Survey.objects.select_related("job__customer", "job__site")
-        return get_object_or_404(rows, pk=self.kwargs["pk"])
+        found: Survey = get_object_or_404(rows, pk=self.kwargs["pk"])
+        return found
 
 
 class TakeOffPage(OfSurvey, RoomPage):

@@ -1,0 +1,69 @@
+"""What the pages of one revision share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+
+from quotes.pricebook.enums import Unit
+from quotes.pricebook.rules import margin_in
+from quotes.quoting import queries
+from quotes.quoting.enums import LineKind
+from quotes.quoting.models import Revision
+
+SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
+WRITE = "jobs.write_quote"
+SEND = "jobs.send_quote"
+MARGIN = "jobs.see_margin"
+
+
+class OfRevision:
+    """Pages about one revision."""
+
+    kwargs: dict[str, Any]
+    found: Any
+    request: Any
+    found_name = "revision"
+
+    def find(self) -> Revision:
+        rows = Revision.objects.with_job().select_related("survey")
+        found: Revision = get_object_or_404(rows, pk=self.kwargs["pk"])
+        return found
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def get_success_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    @property
+    def sees_margin(self) -> bool:
+        """Whether cost, overhead and margin may be told."""
+        return bool(self.request.user.has_perm(MARGIN))
+
+
+def money_context(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
+    """Return what the sums show; nothing of cost is in it without `sees_margin`."""
+    lines = list(revision.lines.select_related("work_item"))
+    area = sum(line.quantity for line in lines if line.kind == LineKind.SURFACE)
+    shown = [
+        {
+            "line": line, "unit": Unit(line.unit).label, "net": line.net,
+            "kind": line.get_kind_display(), "option": line.kind == LineKind.OPTION,
+            "direct": line.direct if sees_margin else None,
+        }
+        for line in lines
+    ]  # fmt: skip
+    context: dict[str, Any] = {
+        "lines": shown, "sees_margin": sees_margin, "gaps": queries.gaps_of(lines), "area": area,
+    }  # fmt: skip
+    if sees_margin:
+        margin = revision.net - revision.floor
+        context["inside"] = {
+            "direct": revision.direct, "overhead": revision.overhead, "floor": revision.floor,
+            "margin": margin, "share": margin_in(revision.net, revision.floor),
+            "per_m2": revision.net / area if area else None, "below": margin < 0,
+            "hours": sum(line.labour_hours for line in lines if line.kind != LineKind.OPTION),
+        }  # fmt: skip
+    return context

@@ -1,0 +1,173 @@
+"""Starting, reckoning, wording, pricing again, revising and sending a quote.
+
+The forms work without JavaScript; with it, the sums follow each change of the terms.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+
+from jobs.kernel.views import ServiceActionView, ServiceFormView
+from jobs.surveys.models import Survey
+from jobs.work.models import Job
+from quotes.quoting import forms, queries, services
+from quotes.quoting.models import Revision
+from quotes.quoting.views.common import SEND, WRITE, OfRevision, money_context
+
+
+class StartQuote(ServiceFormView):
+    """Draft a quote from the survey of a job."""
+
+    permission = WRITE
+    form_class = forms.StartForm
+    found_name = "job"
+    title = "Start the quote"
+    button = "Draft the quote"
+
+    def find(self) -> Job:
+        rows = Job.objects.select_related("customer")
+        found: Job = get_object_or_404(rows, pk=self.kwargs["job"])
+        return found
+
+    def surveys(self) -> QuerySet[Survey]:
+        return Survey.objects.filter(job=self.found).select_related("job").order_by("-visited_at")
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {
+            "surveys": self.surveys(), "items": queries.measured_items(),
+        }  # fmt: skip
+
+    def get_initial(self) -> dict[str, Any]:
+        survey = self.surveys().first()
+        if survey is None:
+            return {}
+        usual = [item.pk for item in queries.usual_items(survey)]
+        return {"survey": survey.pk, "work_items": usual}
+
+    def get_back_url(self) -> str:
+        return reverse("work:detail", args=[self.found.pk])
+
+    def act(self, form: Any) -> Revision:
+        return services.start_quote(
+            job_id=self.found.pk, survey_id=form.cleaned_data["survey"].pk,
+            work_item_ids=[item.pk for item in form.cleaned_data["work_items"]],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+
+class ChangeTerms(OfRevision, ServiceFormView):
+    """Overhead, margin, deposit, VAT and validity; the sums are worked out at once."""
+
+    permission = WRITE
+    form_class = forms.TermsForm
+    title = "What the quote is reckoned with"
+    button = "Work it out again"
+    template_name = "quotes/quoting/terms.html"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"see_margin": self.sees_margin}
+
+    def get_initial(self) -> dict[str, Any]:
+        return forms.terms_initial(self.found)
+
+    def act(self, form: Any) -> Revision:
+        return services.change_terms(
+            revision_id=self.found.pk, values=form.values, version=form.cleaned_data["version"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        response = super().form_valid(form)
+        if not getattr(self.request, "htmx", False) or self.made is None:
+            return response
+        self.found = self.made
+        form = forms.TermsForm(
+            initial=forms.terms_initial(self.made), see_margin=self.sees_margin
+        )  # fmt: skip
+        return self.render_to_response(self.get_context_data(form=form))
+
+    def get_template_names(self) -> list[str]:
+        if getattr(self.request, "htmx", False):
+            return ["quotes/quoting/money.html"]
+        return super().get_template_names()
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        context = super().get_context_data(**kwargs)
+        if getattr(self.request, "htmx", False):
+            context |= money_context(self.found, sees_margin=self.sees_margin)
+            context |= {"terms_form": context["form"], "may_write": True}
+        return context
+
+
+class ChangeWords(OfRevision, ServiceFormView):
+    """The message, what is not in the price, the terms."""
+
+    permission = WRITE
+    form_class = forms.WordsForm
+    title = "Words of the quote"
+    button = "Save the words"
+    success_message = "The words are saved."
+
+    def get_initial(self) -> dict[str, Any]:
+        names = ("version", "message", "exclusions", "terms")
+        return {name: getattr(self.found, name) for name in names}
+
+    def act(self, form: Any) -> Revision:
+        return services.change_words(
+            revision_id=self.found.pk, values=form.values, version=form.cleaned_data["version"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+
+class Reprice(OfRevision, ServiceActionView):
+    """Bring a draft to today's survey and prices."""
+
+    permission = WRITE
+    success_message = "Priced again at today's prices."
+
+    def act(self) -> Revision:
+        return services.reprice(
+            revision_id=self.found.pk, by=self.request.user, at=self.request.now
+        )
+
+
+class Revise(OfRevision, ServiceActionView):
+    """Copy a sent or declined revision as the next draft."""
+
+    permission = WRITE
+    success_message = "Revision {made.number} is in draft; the one before stays as it was sent."
+
+    def act(self) -> Revision:
+        return services.revise(revision_id=self.found.pk, by=self.request.user, at=self.request.now)
+
+    def get_success_url(self) -> str:
+        return str((self.made or self.found).get_absolute_url())
+
+
+class SendQuote(OfRevision, ServiceFormView):
+    """Freeze it and let it go."""
+
+    permission = SEND
+    form_class = forms.SendForm
+    template_name = "confirm_page.html"
+    title = "Send the quote?"
+    intro = (
+        "Lines, price and words are frozen as they stand, the PDF is drawn, and a message with the "
+        "PDF and a link to answer goes to the customer. A later change is a new revision."
+    )
+    button = "Send the quote"
+    success_message = "The quote is on its way: the PDF is being drawn, then it is mailed."
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"to": self.found.quote.job.customer.email}
+
+    def act(self, form: Any) -> Revision:
+        return services.send_revision(
+            revision_id=self.found.pk, to=form.cleaned_data["to"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip

@@ -1,0 +1,123 @@
+"""A surveyed job with blend, prices and rates: the smallest world to write a quote in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from jobs.surveys.models import ColourGroup, Survey
+from jobs.work.models import Job
+from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
+from quotes.quoting.models import Revision
+from quotes.quoting.services import send_revision, start_quote
+from quotes.takeoff.models import BlendChoice
+from stock.catalogue.models import Blend, Item
+from stock.suppliers.models import Supplier
+from tests.factories import (
+    AT,
+    make_area,
+    make_blend,
+    make_customer,
+    make_edging,
+    make_job,
+    make_kit,
+    make_price,
+    make_sand,
+    make_site,
+    make_stone,
+    make_supplier,
+    make_survey,
+)
+
+SPRING = date(2026, 1, 1)
+
+
+@dataclass
+class QuoteWorld:
+    """What `make_quote_world` made."""
+
+    job: Job
+    survey: Survey
+    group: ColourGroup
+    blend: Blend
+    kit: Item
+    stones: list[Item]
+    sand: Item
+    edging: Item
+    supplier: Supplier
+    laying: WorkItem
+    edge_work: WorkItem
+    lifting: WorkItem
+
+    def start(self, **fields: Any) -> Revision:
+        """Draft the quote as the office would."""
+        values: dict[str, Any] = {
+            "job_id": self.job.pk, "survey_id": self.survey.pk, "by": None, "at": AT,
+        }  # fmt: skip
+        return start_quote(**values | fields)
+
+    def send(self, **fields: Any) -> Revision:
+        """Draft and send it."""
+        revision = self.start(**fields)
+        return send_revision(revision_id=revision.pk, to="home@customer.example", by=None, at=AT)
+
+
+def make_rates(**fields: Any) -> FirmRates:
+    """Labour £30 an hour, overhead 12 %, margin 25 %, VAT 20 %, deposit 25 %."""
+    values: dict[str, Any] = {
+        "valid_from": SPRING, "labour_hourly": Decimal(30), "overhead_percent": Decimal(12),
+        "margin_percent": Decimal(25),
+    }  # fmt: skip
+    return FirmRates.objects.create(**values | fields)
+
+
+def make_work_item(code: str, unit: str, measure: str, rate: dict[str, Any], **fields: Any) -> Any:
+    """A work item with one rate from the year's first day."""
+    item = WorkItem.objects.create(
+        code=code, name=fields.pop("name", code.title()), unit=unit, measure=measure, **fields
+    )
+    figures = {key: value if hasattr(value, "pk") else Decimal(value) for key, value in rate.items()
+               if key != "stock_per_unit"}  # fmt: skip
+    if "stock_per_unit" in rate:
+        figures["stock_per_unit"] = rate["stock_per_unit"]
+    WorkItemRate.objects.create(work_item=item, valid_from=SPRING, **figures)
+    return item
+
+
+def make_quote_world(*, customer: dict[str, Any] | None = None, **survey: Any) -> QuoteWorld:
+    """A drive of 6.2 m by 3.4 m: 21.08 m², edge 19.2 m, 8 mixes with 5 % waste."""
+    job = make_job(site=make_site(make_customer(**customer or {})))
+    survey_row = make_survey(job, base_condition=survey.pop("base_condition", "sound"), **survey)
+    area = make_area(survey_row, name="drive")
+    kit, sand, edging = make_kit(), make_sand(), make_edging()
+    stones = [make_stone(), make_stone()]
+    blend = make_blend(kit=kit, components=[(stones[0], 4), (stones[1], 1), (sand, 1)])
+    group = area.pour.colour_group
+    BlendChoice.objects.create(colour_group=group, blend=blend)
+    supplier = make_supplier()
+    for item, price in ((kit, "42.50"), (stones[0], "7.40"), (stones[1], "8.10"), (sand, "2.20"),
+                        (edging, "9.95")):  # fmt: skip
+        make_price(supplier, item, price)
+    if not FirmRates.objects.exists():
+        make_rates()
+    laying = WorkItem.objects.filter(is_surface=True).first() or make_work_item(
+        "LAY", "m2", "none", {"labour_hours": "0.55", "plant": "1.20"}, name="Laying",
+        is_surface=True,
+    )  # fmt: skip
+    n = WorkItem.objects.count()
+    edge_work = make_work_item(
+        f"EDGE{n}", "m", "edge",
+        {"labour_hours": "0.15", "stock_item": edging, "stock_per_unit": 1000,
+         "waste_percent": "5"},
+        name=f"Aluminium edging {n}",
+    )  # fmt: skip
+    lifting = make_work_item(
+        f"LIFT{n}", "m2", "area", {"labour_hours": "0.25", "plant": "6.50"},
+        name=f"Lift and cart away {n}",
+    )  # fmt: skip
+    return QuoteWorld(
+        job, survey_row, group, blend, kit, stones, sand, edging, supplier, laying, edge_work,
+        lifting,
+    )  # fmt: skip
