@@ -19,6 +19,7 @@ UNREADABLE = (
     ValueError,
     SyntaxError,
     Image.DecompressionBombError,
+    Image.DecompressionBombWarning,
 )
 
 
@@ -57,27 +58,32 @@ def check_file(data: bytes, name: str, *, most_bytes: int) -> CheckedFile:
 
 def _photo(data: bytes) -> bytes:
     """Decode and encode again: what is not picture (place, camera, scripts) stays behind."""
-    refused = ServiceError(
-        "This is neither a photo (JPEG, PNG, WebP) nor a PDF that can be read.",
-        field="file",
-        code="foreign",
-    )
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as picture:
             if picture.width * picture.height > MOST_PIXELS:
                 raise ServiceError(
-                    "The photo has more than 40 million points; take a smaller one.", field="file"
+                    "The photo has more than 40 million points; take a smaller one.",
+                    field="file",
+                    code="too_many_points",
                 )
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except (
-        UnidentifiedImageError,
-        OSError,
-        ValueError,
-        SyntaxError,
-        Image.DecompressionBombError,
-    ) as error:
-        raise refused from error
-    upright.thumbnail((LONG_SIDE, LONG_SIDE))
+            picture.draft("RGB", (LONG_SIDE, LONG_SIDE))
+            upright = ImageOps.exif_transpose(picture)
+            upright.thumbnail((LONG_SIDE, LONG_SIDE))
+            drawn = _on_white(upright)
+    except UNREADABLE as error:
+        raise ServiceError(
+            "This is neither a photo (JPEG, PNG, WebP) nor a PDF that can be read.",
+            field="file",
+            code="foreign",
+        ) from error
     out = io.BytesIO()
-    upright.save(out, "JPEG", quality=85, optimize=True)
+    drawn.save(out, "JPEG", quality=85, optimize=True)
     return out.getvalue()
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    """Return the points alone, on white where it was see-through: a new picture knows nothing."""
+    drawn = Image.new("RGB", picture.size, "white")
+    see_through = picture.convert("RGBA")
+    drawn.paste(see_through, mask=see_through.getchannel("A"))
+    return drawn

@@ -12,9 +12,10 @@ from jobs.kernel.lists import RoomListView
 from jobs.kernel.templatetags import firm
 from jobs.kernel.views import RoomPage, ServiceActionView
 from jobs.outbox import services
+from jobs.outbox.enums import MessageState
 from jobs.outbox.filters import MessageFilter
 from jobs.outbox.models import Message
-from jobs.outbox.queries import may_go_again, stuck
+from jobs.outbox.queries import may_be_dropped, may_go_again, stuck
 from jobs.outbox.tables import MessageTable
 
 SEE = "jobs.see_messages"
@@ -55,6 +56,7 @@ class MessageDetail(OneMessage, RoomPage):
             facts=facts_of(message),
             stuck=stuck(message, at),
             may_go_again=may_go_again(message, at),
+            may_be_dropped=may_be_dropped(message, at),
             **kwargs,
         )
 
@@ -68,6 +70,8 @@ def facts_of(message: Message) -> list[tuple[str, str]]:
     ]
     if message.sent_at:
         facts.append(("Sent", moment(message.sent_at)))
+    elif message.state == MessageState.DUE:
+        facts.append(("Goes", moment(message.due_at)))
     if message.tries:
         facts.append(("Tries", str(message.tries)))
     return facts
