@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management import call_command
 
-from config.demo.firm import LOG_INS, PASSWORD, demo_state, load_firm
+from config.demo.firm import LOG_INS, PASSWORD, clear_half, demo_state, load_firm
 from config.demo.serve import refuse_taken_port, serve
 from jobs.kernel.clock import london_day, now
 from jobs.kernel.commands import FirmCommand, UnusableInputError, add_day
@@ -38,7 +38,10 @@ class Command(FirmCommand):
                 "This database holds other data than the demo's. Use another one: set DATABASE_URL "
                 "or RESINWRIGHT_VAR to a new place."
             )
-        if state == "empty":
+        if state == "half":
+            self.stdout.write("Loading broke off last time; beginning again.")
+            clear_half()
+        if state != "demo":
             self.stdout.write("Loading the demo firm …")
             self.stdout.flush()
             load_firm(on=options["on"] or london_day(now()))

@@ -1,0 +1,50 @@
+"""The demo's price book."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from config.demo.world import World, at
+from quotes.pricebook.services import add_firm_rates, add_rate, add_work_item
+
+D = Decimal
+WORK: tuple[tuple[str, str, str, str, bool, dict[str, str]], ...] = (
+    ("LAY", "Mix, lay and trowel the surface", "m2", "area", True,
+     {"labour_hours": "0.42", "plant": "1.10"}),
+    ("EDGE", "Fix aluminium edging", "m", "edge", False, {"labour_hours": "0.16", "plant": "0.20"}),
+    ("LIFT", "Lift the old surface and cart it away", "m2", "area", False,
+     {"labour_hours": "0.30", "plant": "4.80", "material": "2.60"}),
+    ("PRIME", "Prime the base", "m2", "area", False, {"labour_hours": "0.04"}),
+    ("SUBBASE", "Open-graded sub-base, 150 mm", "m2", "none", False,
+     {"labour_hours": "0.35", "plant": "3.90", "material": "9.40"}),
+    ("TARMAC", "Open-graded tarmac, 60 mm, by a subcontractor", "m2", "none", False,
+     {"material": "27.50"}),
+    ("COVER", "Recess a cover", "each", "none", False, {"labour_hours": "1.5", "material": "74"}),
+    ("SKIP", "Skip, 6 m³", "each", "none", False, {"material": "265"}),
+)  # fmt: skip
+
+
+def load_prices(world: World) -> None:
+    """Make the work items with their first rates, and the firm's rates of two years."""
+    owner, start = world.users["owner"], world.days_ago(430)
+    moment = at(start, 9)
+    for code, name, unit, measure, surface, rate in WORK:
+        item = add_work_item(
+            code=code, name=name, unit=unit, measure=measure, is_surface=surface, by=owner,
+            at=moment,
+        )  # fmt: skip
+        world.work[code] = item
+        figures = {name: D(value) for name, value in rate.items()}
+        stock = (
+            {"stock_item_id": world.items["EDG-ALU"].pk, "stock_per_unit": 1000,
+             "waste_percent": D(4)} if code == "EDGE"
+            else {"stock_item_id": world.items["PRM-BASE"].pk, "stock_per_unit": 150}
+            if code == "PRIME" else {}
+        )  # fmt: skip
+        add_rate(work_item_id=item.pk, valid_from=start, by=owner, at=moment, **figures, **stock)
+    for ago, hourly in ((430, "31.00"), (150, "32.50")):
+        add_firm_rates(
+            valid_from=world.days_ago(ago), labour_hourly=D(hourly), overhead_percent=D(18),
+            margin_percent=D(22), deposit_percent=D(25), minimum_charge=D("950.00"),
+            by=owner, at=at(world.days_ago(ago), 10),
+        )  # fmt: skip
