@@ -7,9 +7,11 @@ from decimal import Decimal
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.kernel.fields import BaseUnitField, at_least, more_than, one_of
 from stock.catalogue.enums import BaseUnit, ItemKind, PlaceKind, Season
+from stock.catalogue.querysets import BlendQuerySet, ItemQuerySet, PlaceQuerySet
 
 
 class Item(models.Model):
@@ -57,6 +59,8 @@ class Item(models.Model):
     archived_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
+    objects = ItemQuerySet.as_manager()
+
     class Meta:
         ordering = ["kind", "name"]
         constraints = [
@@ -79,6 +83,9 @@ class Item(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("catalogue:detail", args=[self.pk])
 
     @property
     def kept_in_lots(self) -> bool:
@@ -107,6 +114,8 @@ class Blend(models.Model):
     archived_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
+    objects = BlendQuerySet.as_manager()
+
     class Meta:
         ordering = ["name"]
         constraints = [
@@ -119,6 +128,9 @@ class Blend(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("catalogue:blend", args=[self.pk])
 
 
 class BlendComponent(models.Model):
@@ -147,6 +159,8 @@ class Place(models.Model):
     job = models.OneToOneField("jobs.Job", on_delete=models.PROTECT, null=True, related_name="+")
     near = models.PositiveSmallIntegerField("picked first when near", default=50)
     archived_at = models.DateTimeField(null=True, blank=True)
+
+    objects = PlaceQuerySet.as_manager()
 
     class Meta:
         ordering = ["kind", "near", "name"]

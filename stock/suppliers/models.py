@@ -5,10 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 from django.db import models
+from django.urls import reverse
 
 from jobs.kernel.fields import PenceField, at_least, more_than, one_of
 from stock.catalogue.models import Item
 from stock.suppliers.enums import ChannelKind, SupplierCalendar
+from stock.suppliers.querysets import SupplierPriceQuerySet, SupplierQuerySet
 
 
 class Supplier(models.Model):
@@ -25,11 +27,16 @@ class Supplier(models.Model):
     notes = models.TextField(blank=True, max_length=1000)
     archived_at = models.DateTimeField(null=True, blank=True)
 
+    objects = SupplierQuerySet.as_manager()
+
     class Meta:
         ordering = ["name"]
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("suppliers:detail", args=[self.pk])
 
 
 class SupplierClosedDay(models.Model):
@@ -102,6 +109,8 @@ class SupplierPrice(models.Model):
     from_packs = models.PositiveIntegerField(default=1)
     pack_price = models.DecimalField("price of a pack (£)", max_digits=10, decimal_places=4)
     supplier_code = models.CharField(max_length=30, blank=True)
+
+    objects = SupplierPriceQuerySet.as_manager()
 
     class Meta:
         ordering = ["item_id", "supplier_id", "-valid_from", "from_packs"]

@@ -1,0 +1,19 @@
+from django.urls import path
+
+from stock.catalogue import views
+
+app_name = "catalogue"
+urlpatterns = [
+    path("", views.Items.as_view(), name="list"),
+    path("add/", views.ItemCreate.as_view(), name="create"),
+    path("<int:pk>/", views.ItemDetail.as_view(), name="detail"),
+    path("<int:pk>/edit/", views.ItemEdit.as_view(), name="edit"),
+    path("<int:pk>/archive/", views.ItemArchive.as_view(), name="archive"),
+    path("blends/", views.Blends.as_view(), name="blends"),
+    path("blends/add/", views.BlendCreate.as_view(), name="blend_create"),
+    path("blends/<int:pk>/", views.BlendCard.as_view(), name="blend"),
+    path("blends/<int:pk>/edit/", views.BlendEdit.as_view(), name="blend_edit"),
+    path("places/", views.Places.as_view(), name="places"),
+    path("places/add/", views.PlaceCreate.as_view(), name="place_create"),
+    path("places/<int:pk>/edit/", views.PlaceEdit.as_view(), name="place_edit"),
+]
