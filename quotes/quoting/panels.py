@@ -15,6 +15,7 @@ from jobs.kernel.errors import ServiceError
 from jobs.kernel.panels import TodayEntry, panel, today_entry
 from jobs.kernel.templatetags import firm
 from jobs.surveys.models import Survey
+from jobs.work.enums import Stage
 from jobs.work.models import Job
 from quotes.pricebook.queries import firm_rates
 from quotes.quoting.models import Revision
@@ -54,6 +55,37 @@ def quote_of_job(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]]:
         "revision": revision, "facts": facts, "url": revision.get_absolute_url(),
         "word": "open the quote",
     }  # fmt: skip
+
+
+NEXT = "jobs/work/next_step.html"
+
+
+@panel(page="job_next", order=30, permission="jobs.write_quote")
+def quote_next(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]] | None:
+    """Return the next step towards an answered quote, for a job that is not won yet."""
+    if job.stage not in {Stage.SURVEYED, Stage.QUOTED}:
+        return None
+    newest = Revision.objects.filter(quote__job=job).newest_of_each().first()
+    if newest is None:
+        return NEXT, {
+            "title": "write the quote",
+            "why": "The lines come from the survey and the price book.",
+            "url": reverse("quoting:start", args=[job.pk]),
+            "button": "Start the quote",
+        }
+    url, may_send = newest.get_absolute_url(), request.user.has_perm("jobs.send_quote")
+    if newest.is_draft:
+        why = "Look it over, then send it." if may_send else "Look it over; the owner sends it."
+        return NEXT, {
+            "title": "finish the quote", "why": why, "url": url, "button": "Open the quote",
+        }  # fmt: skip
+    if newest.state == "sent":
+        why = f"It holds until {firm.day_year(newest.valid_until)}."
+        return NEXT, {
+            "title": "wait for the answer, or ask", "why": why, "url": url,
+            "button": "Open the quote",
+        }  # fmt: skip
+    return None
 
 
 @panel(page="takeoff", order=10, permission="jobs.see_margin")

@@ -9,7 +9,7 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from jobs.kernel.panels import panels_for
+from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import RoomPage, ServiceFormView
 from jobs.surveys.models import Survey
 from jobs.surveys.queries import survey_plan
@@ -55,7 +55,7 @@ class TakeOffPage(OfSurvey, RoomPage):
             cautions=cautions_of(found),
             plan=survey_plan(self.found),
             may_choose=may_choose,
-            panels=panels_for(self.request, "takeoff", (self.found, found)),
+            panels=drawn_panels(self.request, "takeoff", (self.found, found)),
             **kwargs,
         )
 

@@ -71,8 +71,8 @@ def reckon(
 
     Lines without a typed price together cost floor / (1 − margin), rounded once, and that price is
     shared out over them by their cost to the penny. Typed prices stand as typed. Where all of it
-    is below `minimum`, the reckoned lines are raised to make it up. An option costs whole pounds,
-    so that options and VAT add up in any choice of them.
+    before discounts is below `minimum`, the reckoned lines are raised to make it up. An option
+    costs whole pounds, so that options and VAT add up in any choice of them.
     """
     counted = [line for line in lines if not line.option]
     direct = sum((line.direct for line in counted), ZERO)
@@ -81,8 +81,9 @@ def reckon(
     fixed = sum((line.fixed for line in counted if line.fixed is not None), ZERO)
     own = sum((line.direct for line in reckoned), ZERO)
     price = price_at(own + overhead_on(own, overhead_percent), margin_percent)
-    if reckoned and price + fixed < minimum:
-        price = minimum - fixed
+    typed = sum((line.fixed for line in counted if line.fixed and line.fixed > 0), ZERO)
+    if reckoned:
+        price = max(price, minimum - typed)
     weights = [line.direct for line in reckoned] if own else [Decimal(1)] * len(reckoned)
     shares = iter(share_out(price, weights) if reckoned else ())
     nets = tuple(

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from jobs.kernel import clock
 from jobs.kernel.lists import RoomListView
-from jobs.kernel.panels import panels_for
+from jobs.kernel.panels import drawn_panels
 from jobs.kernel.templatetags import firm
 from jobs.kernel.views import RoomPage
 from quotes.quoting import forms, queries
@@ -74,7 +74,7 @@ class QuotePage(OfRevision, RoomPage):
             job=revision.quote.job,
             state_level=LEVELS.get(revision.state, ""),
             facts=facts_of(revision),
-            panels=panels_for(self.request, "quote", revision),
+            panels=drawn_panels(self.request, "quote", revision),
             reprice_url=reverse("quoting:reprice", args=[revision.pk]),
             revise_url=reverse("quoting:revise", args=[revision.pk]),
             rise_words=f"Direct cost is {firm.money(rise)} higher today.",

@@ -1,0 +1,95 @@
+"""Who may read, write and send quotes."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from jobs.kernel.clock import london_day, now
+from quotes.quoting.models import Revision
+from quotes.quoting.services import send_revision
+from tests.quotes.world import make_quote_world
+from tests.role_rows import Row, World, only
+
+
+def job() -> World:
+    world = make_quote_world()
+    return World(
+        {"job": world.job.pk}, {"survey": world.survey.pk, "work_items": [world.edge_work.pk]}
+    )
+
+
+def draft() -> World:
+    revision = make_quote_world().start(at=now())
+    day = london_day(now()) + timedelta(days=9)
+    data: dict[str, Any] = {
+        "version": revision.version, "deposit_percent": "30", "valid_until": day.isoformat(),
+        "vat_code": "standard", "vat_percent": "20", "overhead_percent": "10",
+        "margin_percent": "20", "message": "Hello", "kind": "free", "unit": "each",
+        "words": "Skip", "fixed": "240", "to": "home@customer.example",
+    }  # fmt: skip
+    return World({"pk": revision.pk}, data)
+
+
+def some() -> World:
+    draft()
+    return World()
+
+
+def line() -> World:
+    world = draft()
+    row = Revision.objects.get(pk=world.kwargs["pk"]).lines.last()
+    assert row is not None
+    data = {"version": world.data["version"], "words": "Edge", "quantity": "3", "way": "up"}
+    return World(world.kwargs | {"line": row.pk}, data)
+
+
+def another_quotes_line() -> World:
+    return World(line().kwargs | {"line": line().kwargs["line"]}, {"words": "x", "quantity": "1"})
+
+
+def sent() -> World:
+    revision = make_quote_world().start(at=now())
+    send_revision(revision_id=revision.pk, to="home@customer.example", by=None, at=now())
+    return World({"pk": revision.pk})
+
+
+def missing() -> World:
+    return World({"pk": 999_999})
+
+
+def missing_job() -> World:
+    return World({"job": 999_999})
+
+
+SEE = ("owner", "office", "accountant")
+WRITE = ("owner", "office")
+TABLES = ("quotes.Revision", "quotes.Line", "quotes.Quote")
+GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
+ROWS = [
+    Row("quoting:list", "GET", only(*SEE), some),
+    Row("quoting:start", "GET", only(*WRITE), job),
+    Row("quoting:start", "POST", only(*WRITE, status=302), job, models=TABLES),
+    Row("quoting:start", "POST", GONE, missing_job, "other", TABLES),
+    Row("quoting:detail", "GET", only(*SEE), draft),
+    Row("quoting:detail", "GET", only(*SEE), sent),
+    Row("quoting:detail", "GET", GONE, missing, "other"),
+    Row("quoting:terms", "GET", only(*WRITE), draft),
+    Row("quoting:terms", "POST", only(*WRITE, status=302), draft, models=TABLES),
+    Row("quoting:words", "GET", only(*WRITE), draft),
+    Row("quoting:words", "POST", only(*WRITE, status=302), draft, models=TABLES),
+    Row("quoting:add_line", "GET", only(*WRITE), draft),
+    Row("quoting:add_line", "POST", only(*WRITE, status=302), draft, models=TABLES),
+    Row("quoting:change_line", "GET", only(*WRITE), line),
+    Row("quoting:change_line", "POST", only(*WRITE, status=302), line, models=TABLES),
+    Row("quoting:change_line", "POST", GONE, another_quotes_line, "other", TABLES),
+    Row("quoting:remove_line", "POST", only(*WRITE, status=302), line, models=TABLES),
+    Row("quoting:remove_line", "POST", GONE, another_quotes_line, "other", TABLES),
+    Row("quoting:move_line", "POST", only(*WRITE, status=302), line, models=TABLES),
+    Row("quoting:reprice", "POST", only(*WRITE, status=302), draft, models=TABLES),
+    Row("quoting:revise", "POST", only(*WRITE, status=302), sent, models=TABLES),
+    Row("quoting:send", "GET", only("owner"), draft),
+    Row("quoting:send", "POST", only("owner", status=302), draft, models=TABLES),
+    Row("quoting:send", "POST", GONE, missing, "other", TABLES),
+    Row("quoting:workings", "GET", only("owner", "accountant"), draft),
+]
