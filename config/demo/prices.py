@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 from config.demo.world import World, at
 from quotes.pricebook.services import add_firm_rates, add_rate, add_work_item
@@ -34,8 +35,8 @@ def load_prices(world: World) -> None:
             at=moment,
         )  # fmt: skip
         world.work[code] = item
-        figures = {name: D(value) for name, value in rate.items()}
-        stock = (
+        figures: dict[str, Any] = {name: D(value) for name, value in rate.items()}
+        stock: dict[str, Any] = (
             {"stock_item_id": world.items["EDG-ALU"].pk, "stock_per_unit": 1000,
              "waste_percent": D(4)} if code == "EDGE"
             else {"stock_item_id": world.items["PRM-BASE"].pk, "stock_per_unit": 150}

@@ -86,7 +86,7 @@ def serve(port: int) -> int:
 def _start_worker(
     command: list[str], environment: dict[str, str], log: object
 ) -> subprocess.Popen[bytes]:
-    return subprocess.Popen(  # noqa: S603 - our own commands
+    process: subprocess.Popen[bytes] = subprocess.Popen(  # noqa: S603 - our own commands
         command,
         cwd=settings.BASE_DIR,
         env=environment,
@@ -94,6 +94,7 @@ def _start_worker(
         stderr=log,
         start_new_session=True,
     )
+    return process
 
 
 def _end(*processes: subprocess.Popen[bytes]) -> None:

@@ -50,7 +50,8 @@ class PaymentRequest(models.Model):
 
     @property
     def is_settled(self) -> bool:
-        return self.received >= self.amount
+        settled: bool = self.received >= self.amount
+        return settled
 
 
 class Receipt(models.Model):

@@ -19,4 +19,5 @@ def with_cost_sums(jobs: QuerySet[Any], entries: QuerySet[Any]) -> QuerySet[Any]
             .values("sum")
         )
 
-    return jobs.annotate(budget=total("budget"), actual=total("actual"))
+    found: QuerySet[Any] = jobs.annotate(budget=total("budget"), actual=total("actual"))
+    return found

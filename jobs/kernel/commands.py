@@ -26,7 +26,7 @@ class UnusableInputError(CommandError):
 class FirmCommand(BaseCommand):
     """A command of the firm: exit 0 when all is well, 1 on something wrong, 2 on bad input."""
 
-    requires_system_checks: list[str] = []  # type: ignore[assignment]
+    requires_system_checks: list[str] = []
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         try:

@@ -7,19 +7,28 @@ pence and stock is whole base units.
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import CheckConstraint, Q, TextChoices
+from django.utils.functional import cached_property
 
 HUNDRED = Decimal(100)
 MOST_PENCE = 9_000_000_000_000_00
 
 
+if TYPE_CHECKING:
+    from django.db.models.expressions import Combinable
+
+
 class PenceField(models.BigIntegerField):  # type: ignore[type-arg]
     """Pounds as Decimal in Python, whole pence in the database."""
+
+    # What the type checker takes for this field's values.
+    _pyi_private_set_type: Decimal | int | str | Combinable  # type: ignore[assignment]
+    _pyi_private_get_type: Decimal  # type: ignore[assignment]
 
     description = "An amount in pounds, kept as whole pence"
 
@@ -51,18 +60,18 @@ class PenceField(models.BigIntegerField):  # type: ignore[type-arg]
     def get_db_prep_value(self, value: Any, connection: Any, prepared: bool = False) -> Any:  # noqa: ARG002
         return value if prepared else self.get_prep_value(value)
 
-    def formfield(self, **kwargs: Any) -> Any:  # type: ignore[override]
+    def formfield(self, **kwargs: Any) -> Any:
         kwargs.pop("min_value", None)
         kwargs.pop("max_value", None)
-        return models.Field.formfield(
-            self,
-            **({"form_class": forms.DecimalField, "decimal_places": 2, "max_digits": 15} | kwargs),
-        )
+        wanted: dict[str, Any] = {
+            "form_class": forms.DecimalField, "decimal_places": 2, "max_digits": 15,
+        }  # fmt: skip
+        return models.Field.formfield(self, **wanted | kwargs)
 
-    @property
-    def validators(self) -> list[Any]:  # type: ignore[override]
+    @cached_property
+    def validators(self) -> list[Any]:
         # The integer range of the column is checked by to_python; the parent would compare pounds.
-        return list(self._validators)
+        return list(self._validators)  # type: ignore[attr-defined]
 
     def value_to_string(self, obj: models.Model) -> str:
         return str(self.value_from_object(obj))

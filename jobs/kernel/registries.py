@@ -90,7 +90,7 @@ def panels_for(request: HttpRequest, page: str, subject: Any) -> list[dict[str, 
     """Return the panels of a page that this user may see, in order: template and context each."""
     shown = []
     for known in PANELS:
-        if known.page == page and request.user.has_perm(known.permission):  # type: ignore[union-attr]
+        if known.page == page and request.user.has_perm(known.permission):
             result = known.render(request, subject)
             if result is not None:
                 template, context = result
