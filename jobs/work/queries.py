@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Model
 
@@ -14,6 +15,7 @@ from jobs.attachments.queries import attachments_of
 from jobs.customers.models import Customer
 from jobs.customers.queries import matching_customers
 from jobs.kernel.clock import london_day
+from jobs.kernel.models import PostingKey
 from jobs.work.enums import Stage
 from jobs.work.models import Job, StageChange
 from jobs.work.rules import CLOSED, LINE
@@ -49,6 +51,15 @@ def files_of(subject: Model, user: Any) -> list[Attachment]:
 def known_callers(*, name: str, phone: str, email: str) -> list[Customer]:
     """Return customers who may be the person on the telephone."""
     return matching_customers(name=name, phone=phone, email=email)
+
+
+def was_taken(uid: str) -> bool:
+    """Return whether the enquiry with this key was taken already."""
+    try:
+        key = UUID(uid)
+    except ValueError:
+        return False
+    return PostingKey.objects.filter(key=key, kind="take_enquiry").exists()
 
 
 def jobs_at(customer_id: int | None = None, site_id: int | None = None) -> list[Job]:

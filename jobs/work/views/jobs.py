@@ -19,7 +19,7 @@ from jobs.work.enums import Stage
 from jobs.work.filters import JobFilter
 from jobs.work.forms import CopyForm, EnquiryForm, JobEditForm
 from jobs.work.models import Job
-from jobs.work.queries import files_of, known_callers, stage_line
+from jobs.work.queries import files_of, known_callers, stage_line, was_taken
 from jobs.work.rules import BY_HAND, CAN_BE_CANCELLED, CAN_BE_LOST, CLOSED, NEXT_STEP
 from jobs.work.tables import JobTable
 
@@ -94,7 +94,8 @@ class Enquiry(ServiceFormView):
         kwargs = super().get_form_kwargs()
         kwargs["customer"] = self.found
         data = kwargs.get("data")
-        if data is not None and self.found is None:
+        # The same page sent twice finds the customer it added: that is nobody to ask about.
+        if data is not None and self.found is None and not was_taken(data.get("uid", "")):
             kwargs["known"] = known_callers(
                 name=data.get("name", ""), phone=data.get("phone", ""), email=data.get("email", "")
             )
