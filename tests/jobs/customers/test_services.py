@@ -62,7 +62,10 @@ def test_the_same_key_adds_one_customer_and_other_inputs_are_refused(
         (
             {"name": "A", "kind": "household", "reports_under_cis": True},
             "reports_under_cis",
-            "A household does not report payments under CIS; take the tick away or change the kind.",
+            (
+                "A household does not report payments under CIS; take the tick away or change "
+                "the kind."
+            ),
         ),
     ],
 )

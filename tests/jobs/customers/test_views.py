@@ -120,7 +120,7 @@ def test_two_people_on_one_page(owner: Any, office: Any, client_for: ClientFor) 
     assert (customer.phone, customer.terms_days) == ("01632 960199", 14)
 
     # Having seen it, saving again is a decision.
-    again = {name: value for name, value in refused.context["form"].data.items()}
+    again = dict(refused.context["form"].data.items())
     assert again["version"] == "2"
     assert mine.post(url, again).status_code == 302
     customer.refresh_from_db()
