@@ -1,0 +1,284 @@
+"""Acceptance: once, whole, by who may; and what it leads to."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import Counter
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.db import DatabaseError, transaction
+
+from jobs.attachments.services import keep_file
+from jobs.billing.models import PaymentRequest
+from jobs.costing.models import CostEntry
+from jobs.kernel.errors import ServiceError
+from jobs.outbox.models import Message
+from jobs.work.models import Job
+from quotes.acceptance import services, tasks
+from quotes.acceptance.models import Acceptance, QuoteLink
+from quotes.acceptance.queries import open_link
+from quotes.acceptance.rules import hash_of, last_day_to_cancel, new_token
+from quotes.quoting.models import Line, Revision
+from quotes.quoting.services import revise, send_revision
+from stock.allocation.models import Requirement
+from tests.quotes.acceptance.world import PDF, YES, SentWorld, make_sent
+
+pytestmark = pytest.mark.django_db
+
+
+def accept(sent: SentWorld, at: datetime, **fields: Any) -> Acceptance:
+    values: dict[str, Any] = {
+        "token": sent.token, "name": "A. Householder", "consents": YES, "options": [],
+        "network_address": "203.0.113.9", "user_agent": "A browser", "at": at,
+    }  # fmt: skip
+    return services.accept(**values | fields)
+
+
+def test_acceptance_leads_to_budget_needs_deposit_and_stage(at: datetime) -> None:
+    sent = make_sent()
+
+    acceptance = accept(sent, at)
+
+    job = Job.objects.get(pk=sent.world.job.pk)
+    revision = Revision.objects.get(pk=sent.revision.pk)
+    assert (job.stage, revision.state, revision.closed_at) == ("won", "accepted", at)
+    budget = CostEntry.objects.filter(job=job, kind="budget")
+    assert sum(entry.amount for entry in budget) == revision.direct
+    by_category: Counter[str] = Counter()
+    for entry in budget:
+        by_category[entry.category] += entry.amount
+    lines = list(revision.lines.all())
+    assert by_category == {
+        "materials": sum(line.materials for line in lines),
+        "labour": sum(line.labour for line in lines),
+        "plant": sum(line.plant for line in lines),
+    }
+    needs = {
+        (need.item_id, need.colour_group, need.phase): need.quantity
+        for need in Requirement.objects.filter(job=job)
+    }
+    world = sent.world
+    assert needs == {
+        (world.kit.pk, "", "lay"): 8,
+        (world.stones[0].pk, "buff", "lay"): 640_000,
+        (world.stones[1].pk, "buff", "lay"): 160_000,
+        (world.sand.pk, "", "lay"): 40_000,
+        (world.edging.pk, "", "prepare"): 22_500,
+    }
+    request = PaymentRequest.objects.get(job=job)
+    # a quarter of the price with VAT, half up
+    assert request.amount == (revision.gross / 4).quantize(Decimal("0.01"), "ROUND_HALF_UP")
+    assert request.kind == "deposit"
+    assert acceptance.pounds == revision.gross
+    assert acceptance.pdf_digest == hashlib.sha256(PDF).hexdigest()
+    assert acceptance.consents["terms"]["given"] is True
+    to = set(Message.objects.filter(occasion__startswith="accepted:").values_list("to", flat=True))
+    assert to == {"home@customer.example", "office@resinwright.example"}
+
+
+def test_the_same_again_finds_it_accepted(at: datetime) -> None:
+    sent = make_sent()
+
+    first = accept(sent, at)
+    second = accept(sent, at + timedelta(minutes=1), name="Another device")
+
+    assert first == second
+    assert Acceptance.objects.get().name == "A. Householder"
+    assert PaymentRequest.objects.count() == 1
+    assert Message.objects.filter(occasion__startswith="accepted:").count() == 2
+
+
+def test_options_taken_change_price_budget_and_needs(at: datetime) -> None:
+    sent = make_sent(option=True)
+    option = Line.objects.get(pk=sent.option)
+
+    acceptance = accept(sent, at, options=[sent.option])
+
+    added = option.net * Decimal("1.2")
+    assert acceptance.pounds == sent.revision.gross + added
+    budget = sum(entry.amount for entry in CostEntry.objects.filter(kind="budget"))
+    assert budget == sent.revision.direct + option.direct
+    assert Line.objects.get(pk=sent.option).chosen
+
+
+def test_options_left_out_are_not_budgeted(at: datetime) -> None:
+    sent = make_sent(option=True)
+
+    acceptance = accept(sent, at)
+
+    assert acceptance.pounds == sent.revision.gross
+    assert sum(e.amount for e in CostEntry.objects.all()) == sent.revision.direct
+
+
+@pytest.mark.parametrize(
+    ("fields", "field"),
+    [
+        ({"name": "  "}, "name"),
+        ({"consents": {}}, "terms"),
+        ({"consents": {"terms": False}}, "terms"),
+        ({"options": [424242]}, "options"),
+    ],
+)
+def test_what_is_missing_is_said_at_its_field(
+    at: datetime, fields: dict[str, Any], field: str
+) -> None:
+    sent = make_sent()
+
+    with pytest.raises(ServiceError) as refused:
+        accept(sent, at, **fields)
+
+    assert refused.value.field == field
+    assert not Acceptance.objects.exists()
+    assert Job.objects.get(pk=sent.world.job.pk).stage == "quoted"
+
+
+def test_resin_that_changes_colour_wants_its_own_consent(at: datetime) -> None:
+    from stock.catalogue.models import Item
+
+    sent = make_sent()
+    Item.objects.filter(pk=sent.world.kit.pk).update(uv_stable=False)
+    second = revise(revision_id=sent.revision.pk, by=None, at=at)
+    from quotes.quoting.services import reprice
+
+    reprice(revision_id=second.pk, by=None, at=at)
+    send_revision(revision_id=second.pk, to="home@customer.example", by=None, at=at)
+    _, token = services.make_link(revision_id=second.pk, by=None, at=at)
+
+    with pytest.raises(ServiceError) as refused:
+        accept(sent, at, token=token)
+    assert refused.value.field == "colour"
+
+    done = accept(sent, at, token=token, consents={"terms": True, "colour": True})
+    assert "changes its colour" in done.consents["colour"]["words"]
+
+
+def test_links_that_are_over_say_why(at: datetime) -> None:
+    sent = make_sent()
+    last = sent.revision.valid_until
+    assert last == date(2026, 6, 13)
+    for when, code in (
+        (datetime(2026, 6, 13, 23, 59, 59, tzinfo=at.tzinfo), None),
+        (datetime(2026, 6, 14, 0, 0, tzinfo=at.tzinfo), "expired"),
+    ):
+        found = open_link(sent.token, when)
+        assert found is not None
+        assert (found.shut or None) == code
+    with pytest.raises(ServiceError, match="no longer holds"):
+        accept(sent, datetime(2026, 6, 14, 0, 0, tzinfo=at.tzinfo))
+
+    services.withdraw_links(revision_id=sent.revision.pk, by=None, at=at)
+    with pytest.raises(ServiceError, match="was withdrawn"):
+        accept(sent, at)
+
+
+def test_a_superseded_link_says_so(at: datetime) -> None:
+    sent = make_sent()
+    second = revise(revision_id=sent.revision.pk, by=None, at=at)
+    send_revision(revision_id=second.pk, to="home@customer.example", by=None, at=at)
+
+    with pytest.raises(ServiceError, match="A newer quote replaced this one"):
+        accept(sent, at)
+
+
+def test_a_decline_says_why_and_shuts_the_link(at: datetime) -> None:
+    sent = make_sent()
+    with pytest.raises(ServiceError, match="in a few words why"):
+        services.decline(token=sent.token, reason=" ", at=at)
+
+    services.decline(token=sent.token, reason="Too dear", at=at)
+    services.decline(token=sent.token, reason="Too dear", at=at)
+
+    assert Revision.objects.get(pk=sent.revision.pk).state == "declined"
+    assert "Too dear" in Message.objects.get(occasion__startswith="declined:").body
+    with pytest.raises(ServiceError, match="was declined"):
+        accept(sent, at)
+
+
+def test_an_accepted_quote_cannot_be_declined(at: datetime) -> None:
+    sent = make_sent()
+    accept(sent, at)
+
+    with pytest.raises(ServiceError, match="was accepted"):
+        services.decline(token=sent.token, reason="Oh", at=at)
+
+
+def test_paper_is_attached_and_accepted_once(office: Any, at: datetime) -> None:
+    sent = make_sent()
+    kept = keep_file(data=b"%PDF-1.7 order 4711", name="order.pdf")
+    values: dict[str, Any] = {
+        "revision_id": sent.revision.pk, "name": "B. Builder", "options": [], "consents": YES,
+        "kept": kept, "by": office, "at": at, "order_number": "4711",
+    }  # fmt: skip
+
+    done = services.record_paper(**values)
+
+    assert (done.answered_by, done.recorded_by) == ("paper", office)
+    assert done.paper_uid is not None
+    assert Job.objects.get(pk=sent.world.job.pk).customer_order_number == "4711"
+    with pytest.raises(ServiceError, match="accepted already"):
+        services.record_paper(**values)
+    assert accept(sent, at) == done  # the customer's link finds it accepted
+
+
+def test_nothing_is_kept_of_a_token_but_its_hash(at: datetime) -> None:
+    sent = make_sent()
+
+    link = QuoteLink.objects.get()
+
+    assert len(sent.token) == 43  # 256 bits in base64url
+    assert link.token_hash == hash_of(sent.token) == hashlib.sha256(sent.token.encode()).hexdigest()
+    assert sent.token not in str(QuoteLink.objects.values())
+    assert open_link(new_token(), at) is None
+    assert open_link("x", at) is None
+
+
+def test_the_mail_goes_out_once_when_the_pdf_is_kept(at: datetime) -> None:
+    sent = make_sent(pdf=False)
+    QuoteLink.objects.all().delete()
+    assert services.deliver_quote(revision_id=sent.revision.pk, at=at) is None
+    pdf = make_sent().revision.pdf_uid
+    QuoteLink.objects.all().delete()
+    Revision.objects.filter(pk=sent.revision.pk).update(pdf_uid=pdf)
+
+    tasks.sweep()
+    assert services.deliver_quote(revision_id=sent.revision.pk, at=at) is None
+
+    message = Message.objects.get(occasion=f"quote:{sent.revision.pk}")
+    assert (message.to, message.audience) == ("home@customer.example", "customer")
+    assert message.attachments == [str(pdf)]
+    token = message.body.split("/q/")[1].split("/")[0]
+    assert open_link(token, at) is not None
+
+
+def test_a_new_link_withdraws_the_old(at: datetime, owner: Any) -> None:
+    sent = make_sent()
+
+    services.send_link_again(revision_id=sent.revision.pk, by=owner, at=at)
+
+    old = open_link(sent.token, at)
+    assert old is not None
+    assert old.shut == "withdrawn"
+    token = Message.objects.get().body.split("/q/")[1].split("/")[0]
+    new = open_link(token, at)
+    assert new is not None
+    assert new.shut == ""
+
+
+def test_an_acceptance_cannot_be_changed(at: datetime) -> None:
+    acceptance = accept(make_sent(), at)
+
+    with pytest.raises(DatabaseError, match="append-only"), transaction.atomic():
+        Acceptance.objects.filter(pk=acceptance.pk).update(name="Somebody else")
+
+
+@pytest.mark.parametrize(
+    ("accepted", "last"),
+    [(date(2026, 5, 14), date(2026, 5, 28)), (date(2026, 2, 20), date(2026, 3, 6))],
+)
+def test_last_day_to_cancel(accepted: date, last: date) -> None:
+    # Consumer Contracts Regulations 2013, regulation 30 (memory): 14 days after the day of the
+    # contract.
+    assert last_day_to_cancel(accepted) == last

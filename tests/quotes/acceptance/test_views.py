@@ -1,0 +1,159 @@
+"""The customer's page: no log-in, no JavaScript, kept by no cache, and a sentence for every end."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from jobs.kernel.clock import now
+from quotes.acceptance.models import Acceptance, QuoteLink
+from quotes.acceptance.rules import MOST_A_MINUTE, new_token
+from quotes.quoting.models import Line, Revision
+from tests.quotes.acceptance.world import PDF, SentWorld, make_sent
+
+pytestmark = pytest.mark.django_db
+ANSWER = {"name": "A. Householder", "terms": "on"}
+
+
+@pytest.fixture(autouse=True)
+def fresh_cache() -> None:
+    cache.clear()
+
+
+@pytest.fixture
+def sent() -> SentWorld:
+    return make_sent(option=True, at=now())
+
+
+def test_page_shows_the_price_with_vat_first_and_no_cost(sent: SentWorld) -> None:
+    response = Client().get(f"/q/{sent.token}/")
+
+    text = response.content.decode()
+    revision = sent.revision
+    assert text.index(f"£{revision.gross:,.2f}") < text.index(f"£{revision.vat:,.2f}")
+    for line in Line.objects.filter(revision=revision):
+        assert f"{line.direct:,.2f}" not in text
+    for figure in (revision.direct, revision.overhead, revision.floor):
+        assert f"{figure:,.2f}" not in text
+    assert f"{revision.direct:.2f}" not in text
+    assert QuoteLink.objects.get().first_opened_at is not None
+
+
+def test_page_is_private_and_strict(sent: SentWorld) -> None:
+    response = Client().get(f"/q/{sent.token}/")
+
+    assert response["Cache-Control"] == "no-store"
+    assert "noindex" in response["X-Robots-Tag"]
+    policy = response["Content-Security-Policy"]
+    assert "default-src 'self'" in policy
+    assert "unsafe" not in policy
+    text = response.content.decode()
+    assert not re.search(r"<script(?![^>]*\bsrc=)", text)
+    assert not re.search(r"\bon\w+=|style=", text)
+
+
+def test_accepting_without_javascript(sent: SentWorld) -> None:
+    client = Client(headers={"User-Agent": "A telephone"})
+
+    response = client.post(f"/q/{sent.token}/", ANSWER | {"options": [str(sent.option)]})
+    again = client.post(f"/q/{sent.token}/", ANSWER)
+
+    acceptance = Acceptance.objects.get()
+    assert (response.status_code, again.status_code) == (302, 302)
+    assert acceptance.options == [sent.option]
+    assert (acceptance.user_agent, acceptance.network_address) == ("A telephone", "127.0.0.1")
+    page = client.get(response["Location"]).content.decode()
+    assert "This quote is accepted" in page
+    assert f"£{acceptance.pounds:,.2f}" in page
+    assert "Accept the quote" not in page
+
+
+def test_forged_posts_are_refused(sent: SentWorld) -> None:
+    client = Client(enforce_csrf_checks=True)
+
+    assert client.post(f"/q/{sent.token}/", ANSWER).status_code == 403
+    assert not Acceptance.objects.exists()
+
+
+def test_missing_consent_keeps_what_was_typed(sent: SentWorld) -> None:
+    response = Client().post(f"/q/{sent.token}/", {"name": "A. Householder"})
+
+    text = response.content.decode()
+    assert response.status_code == 422
+    assert "Without this the quote cannot be accepted." in text
+    assert 'value="A. Householder"' in text
+    assert not Acceptance.objects.exists()
+
+
+def test_pdf_behind_the_link(sent: SentWorld) -> None:
+    response = Client().get(f"/q/{sent.token}/pdf/")
+
+    assert response.content == PDF
+    assert response["Cache-Control"] == "no-store"
+
+
+def test_declining_asks_why(sent: SentWorld) -> None:
+    client = Client()
+
+    empty = client.post(f"/q/{sent.token}/decline/", {"reason": ""})
+    done = client.post(f"/q/{sent.token}/decline/", {"reason": "We chose paving"})
+
+    assert (empty.status_code, done.status_code) == (422, 200)
+    assert Revision.objects.get(pk=sent.revision.pk).state == "declined"
+    after = client.get(f"/q/{sent.token}/")
+    assert (after.status_code, "was declined" in after.content.decode()) == (410, True)
+
+
+@pytest.mark.parametrize("path", ["", "decline/", "pdf/"])
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_an_expired_link_is_a_sentence(sent: SentWorld, path: str, method: str) -> None:
+    QuoteLink.objects.update(expires_at=now() - timedelta(seconds=1))
+
+    response = getattr(Client(), method)(f"/q/{sent.token}/{path}", ANSWER | {"reason": "x"})
+
+    assert response.status_code == 410
+    assert "no longer holds" in response.content.decode()
+    assert Revision.objects.get(pk=sent.revision.pk).state == "sent"
+
+
+def test_an_unknown_link_is_a_sentence() -> None:
+    for token in (new_token(), "nonsense"):
+        response = Client().get(f"/q/{token}/")
+
+        assert response.status_code == 404
+        assert "This link is not one of ours" in response.content.decode()
+
+
+def test_one_network_address_cannot_ask_for_ever(sent: SentWorld) -> None:
+    client = Client(REMOTE_ADDR="203.0.113.9")
+    # A minute may turn while the test runs: two minutes' allowance is certainly used up.
+    statuses = [client.get(f"/q/{new_token()}/").status_code for _ in range(2 * MOST_A_MINUTE + 1)]
+
+    assert 429 in statuses
+    other = Client(REMOTE_ADDR="203.0.113.10").get(f"/q/{sent.token}/")
+    assert other.status_code == 200
+
+
+def test_office_records_an_order_on_paper(
+    sent: SentWorld, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    client, url = client_for(office), f"/q/paper/{sent.revision.pk}/"
+    foreign = SimpleUploadedFile("order.pdf", b"MZ not a paper")
+    paper = SimpleUploadedFile("order.pdf", b"%PDF-1.7 order 4711")
+
+    refused = client.post(url, ANSWER | {"file": foreign})
+    done = client.post(url, ANSWER | {"file": paper, "order_number": "4711"})
+
+    assert refused.status_code == 422
+    assert "neither a photo" in refused.content.decode()
+    assert (done.status_code, done["Location"]) == (302, f"/quotes/{sent.revision.pk}/")
+    page = client.get(f"/quotes/{sent.revision.pk}/").content.decode()
+    assert "on paper" in page
+    assert "A. Householder" in page

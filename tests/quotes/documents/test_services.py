@@ -1,0 +1,91 @@
+"""A PDF is claimed by one worker, drawn once, kept with its hash; the sweep finds what is lost."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+
+from jobs.attachments.queries import read_bytes
+from jobs.kernel.models import TaskRun
+from quotes.documents import services, tasks
+from quotes.documents.models import Rendering
+from quotes.documents.queries import pdf_of
+from quotes.quoting.models import Revision
+from quotes.quoting.services import change_words
+from tests.quotes.world import make_quote_world
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_same_state_is_drawn_once(owner: Any, at: datetime) -> None:
+    revision = make_quote_world().start()
+
+    first = services.ask_rendering(revision_id=revision.pk, at=at)
+    same = services.ask_rendering(revision_id=revision.pk, at=at)
+    change_words(revision_id=revision.pk, values={"message": "Hello"}, by=owner, at=at)
+    other = services.ask_rendering(revision_id=revision.pk, at=at)
+
+    assert first == same
+    assert first != other
+
+
+def test_one_worker_claims(at: datetime) -> None:
+    row = services.ask_rendering(revision_id=make_quote_world().start().pk, at=at)
+
+    assert services.claim_rendering(rendering_id=row.pk, at=at) is not None
+    assert services.claim_rendering(rendering_id=row.pk, at=at) is None
+    # a worker that stopped leaves its claim; after five minutes another takes it
+    later = at + timedelta(minutes=6)
+    assert services.claim_rendering(rendering_id=row.pk, at=later) is not None
+
+
+def test_the_pdf_of_a_sent_revision_is_kept_with_its_hash() -> None:
+    revision = make_quote_world().send()
+
+    tasks.draw_sent(revision.pk)
+    tasks.draw_sent(revision.pk)
+
+    fresh = Revision.objects.get(pk=revision.pk)
+    attachment = pdf_of(fresh)
+    assert attachment is not None
+    data = read_bytes(attachment)
+    assert data.startswith(b"%PDF-")
+    assert fresh.pdf_digest == hashlib.sha256(data).hexdigest()
+    assert Rendering.objects.get().state == "ready"
+    assert attachment.name == "Q-2026-0001 revision 1.pdf"
+
+
+def test_a_drafts_pdf_does_not_become_the_revisions_own(at: datetime) -> None:
+    revision = make_quote_world().start()
+    row = services.ask_rendering(revision_id=revision.pk, at=at)
+
+    assert tasks.render_one(row.pk)
+
+    assert Revision.objects.get(pk=revision.pk).pdf_uid is None
+    assert Rendering.objects.get().attachment_uid is not None
+
+
+def test_the_sweep_finds_what_a_lost_bell_left() -> None:
+    revision = make_quote_world().send()
+
+    tasks.sweep()
+
+    assert Revision.objects.get(pk=revision.pk).pdf_uid is not None
+    assert TaskRun.objects.get(name="quotes.documents.sweep").outcome == "1 drawn"
+
+
+def test_a_drawing_that_fails_is_shown_and_can_be_asked_again(at: datetime, settings: Any) -> None:
+    revision = make_quote_world().start()
+    row = services.ask_rendering(revision_id=revision.pk, at=at)
+    settings.ATTACHMENT_MAX_BYTES = 10  # no PDF is that small
+
+    assert not tasks.render_one(row.pk)
+    failed = Rendering.objects.get()
+    assert failed.state == "failed"
+    assert "MB is the most" in failed.error
+
+    again = services.ask_rendering(revision_id=revision.pk, at=at)
+    assert (again.state, again.error) == ("due", "")
