@@ -8,7 +8,7 @@ from typing import Any
 from django.http import HttpRequest
 
 from jobs.calendar.models import Booking
-from jobs.calendar.services import post_resource
+from jobs.calendar.services import follow_resource, post_resource
 from jobs.kernel.panels import panel
 from jobs.kernel.registries import when_made
 from jobs.work.enums import Stage
@@ -37,3 +37,13 @@ def crew_resource(crew: Any, by: Any, at: datetime) -> None:
 @when_made("person")
 def person_resource(person: Any, by: Any, at: datetime) -> None:
     post_resource(kind="person", row=person, by=by, at=at)
+
+
+@when_made("person_changed")
+def person_follows(person: Any, by: Any, at: datetime) -> None:
+    follow_resource(row=person, at=at)
+
+
+@when_made("crew_changed")
+def crew_follows(crew: Any, by: Any, at: datetime) -> None:
+    follow_resource(row=crew, at=at)

@@ -16,6 +16,7 @@ class Crew(models.Model):
 
     name = models.CharField(max_length=40, unique=True)
     archived_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["name"]
@@ -42,6 +43,7 @@ class Person(models.Model):
     phone = models.CharField(max_length=30, blank=True)
     cards = models.CharField("cards and tickets", max_length=200, blank=True)
     archived_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     objects = PersonQuerySet.as_manager()
 

@@ -26,4 +26,4 @@ class PersonQuerySet(models.QuerySet[Any]):
 
     def for_list(self, on: date) -> PersonQuerySet:
         """As the list shows them: with crew, log-in and rate."""
-        return self.current().select_related("crew", "user").with_hourly(on)
+        return self.select_related("crew", "user").with_hourly(on)

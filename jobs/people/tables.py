@@ -16,11 +16,12 @@ class PersonTable(FieldBookTable):
     phone = tables.Column(verbose_name="Telephone", orderable=False)
     cards = tables.Column(verbose_name="Cards and tickets", orderable=False)
     hourly = MoneyColumn(verbose_name="£ an hour")
+    rate = VerbColumn("set the rate", url=lambda row: reverse("people:rate", args=[row.pk]))
     change = VerbColumn("change", url=lambda row: reverse("people:edit", args=[row.pk]))
 
     class Meta:
         model = Person
-        fields = ("name", "crew", "is_lead", "phone", "cards", "hourly", "change")
+        fields = ("name", "crew", "is_lead", "phone", "cards", "hourly", "rate", "change")
 
     def render_is_lead(self, value: bool) -> str:
         return "leads" if value else "–"

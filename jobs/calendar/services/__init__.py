@@ -14,6 +14,7 @@ from jobs.calendar.services.days import (
     add_leave,
     add_plant,
     cancel_leave,
+    follow_resource,
     post_resource,
 )
 from jobs.calendar.services.findings import override_finding, post_findings, sweep_findings
@@ -27,6 +28,7 @@ __all__ = [
     "book_phase",
     "cancel_booking",
     "cancel_leave",
+    "follow_resource",
     "move_booking",
     "override_finding",
     "post_findings",

@@ -11,6 +11,7 @@ from jobs.audit.services import post_event
 from jobs.calendar.models import ClosedDay, Leave, Resource, Slot
 from jobs.calendar.rules import half_days
 from jobs.calendar.services.clashes import refuse_clashes
+from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from jobs.people.models import Person
@@ -71,6 +72,29 @@ def add_closed_day(*, calendar: str, day: date, reason: str, by: Any, at: dateti
 def post_resource(*, kind: str, row: Any, by: Any, at: datetime) -> Resource:
     """Give a crew or person its resource, in the transaction that made it."""
     assert_in_transaction()
-    resource = Resource.objects.create(kind=kind, name=row.name, **{kind: row})
+    name = _free_name(kind, row.name)
+    resource = Resource.objects.create(kind=kind, name=name, **{kind: row})
     post_event(verb="add_resource", subject=resource, by=by, at=at)
     return resource
+
+
+def follow_resource(*, row: Any, at: datetime) -> None:
+    """Let a crew's or person's resource follow its name, and its leaving unless it is booked."""
+    assert_in_transaction()
+    resource = Resource.objects.select_for_update(no_key=True, of=("self",)).get(pk=row.resource.pk)
+    if row.archived_at is not None:
+        ahead = resource.slots.filter(day__gte=london_day(at), booking__isnull=False).first()
+        if ahead is not None:
+            raise ServiceError(
+                f"{row.name} is still booked on {ahead.day:%a %-d %b %Y}; move that first."
+            )
+    resource.name = _free_name(resource.kind, row.name, but=resource.pk)
+    resource.archived_at = row.archived_at
+    resource.save(update_fields=["name", "archived_at"])
+
+
+def _free_name(kind: str, name: str, but: int | None = None) -> str:
+    """Return the name, with a number behind it where two people have the same."""
+    taken = set(Resource.objects.filter(kind=kind).exclude(pk=but).values_list("name", flat=True))
+    tries = (name[:60], *(f"{name[:54]} ({n})" for n in range(2, 1000)))
+    return next(found for found in tries if found not in taken)
