@@ -7,10 +7,17 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from jobs.kernel.fields import BaseUnitField, more_than, one_of
 from stock.catalogue.models import Blend
 from stock.laying.enums import MixState
+from stock.laying.querysets import (
+    DiscrepancyQuerySet,
+    LayBayQuerySet,
+    LayDayQuerySet,
+    MixQuerySet,
+)
 from stock.ledger.models import Lot, Posting
 
 
@@ -31,9 +38,17 @@ class LayDay(models.Model):
     air_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     surface_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     humidity_percent = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    readings_at = models.DateTimeField(null=True, blank=True)
     base_note = models.CharField(max_length=300, blank=True)
+    # What the engine said of the readings; with findings the base was accepted all the same.
+    base_findings = models.JSONField(default=list, blank=True)
+    # Until when the forecast on the phone says it stays dry; from it follows the last mix.
+    dry_until = models.DateTimeField(null=True, blank=True)
+    balanced_at = models.DateTimeField(null=True, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
+
+    objects = LayDayQuerySet.as_manager()
 
     class Meta:
         ordering = ["-day", "pk"]
@@ -49,6 +64,21 @@ class LayDay(models.Model):
     def __str__(self) -> str:
         return f"lay day {self.day}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("laying:day", args=[self.pk])
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row: by the job's reference, which names nobody."""
+        return f"{self.job.reference}, {self.day}"
+
+    @property
+    def state(self) -> str:
+        """Where the day stands, as a word."""
+        if self.closed_at:
+            return "closed"
+        return "laying" if self.base_accepted_at else "base not accepted"
+
 
 class LayBay(models.Model):
     """Part of an area laid between two joints; its size is measured when it is full."""
@@ -56,13 +86,20 @@ class LayBay(models.Model):
     lay_day = models.ForeignKey(LayDay, on_delete=models.CASCADE, related_name="bays")
     name = models.CharField(max_length=40)
     area_name = models.CharField(max_length=60, blank=True)
+    blend = models.ForeignKey(Blend, on_delete=models.PROTECT, null=True, related_name="+")
     area_m2 = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     full_at = models.DateTimeField(null=True, blank=True)
+
+    objects = LayBayQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
         constraints = [
-            models.UniqueConstraint(fields=["lay_day", "name"], name="stock_laybay_name")
+            models.CheckConstraint(
+                condition=Q(area_m2=None, full_at=None) | Q(area_m2__gt=0, full_at__isnull=False),
+                name="stock_laybay_full_is_measured",
+            ),
+            models.UniqueConstraint(fields=["lay_day", "name"], name="stock_laybay_name"),
         ]
 
     def __str__(self) -> str:
@@ -88,12 +125,19 @@ class Mix(models.Model):
     state = models.CharField(max_length=5, choices=MixState.choices, default=MixState.LAID)
     posting = models.OneToOneField(Posting, on_delete=models.PROTECT, null=True, related_name="mix")
 
+    objects = MixQuerySet.as_manager()
+
     class Meta:
         ordering = ["number"]
         constraints = [
             one_of("state", MixState, name="stock_mix_state"),
             more_than("number", 0, name="stock_mix_number"),
-            models.UniqueConstraint(fields=["lay_day", "number"], name="stock_mix_number_once"),
+            # A mix logged by mistake gives its number back; only the last one can be undone.
+            models.UniqueConstraint(
+                fields=["lay_day", "number"],
+                condition=~Q(state=MixState.VOID),
+                name="stock_mix_number_once",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -115,8 +159,25 @@ class Discrepancy(models.Model):
     )
     answer = models.CharField(max_length=300, blank=True)
 
+    objects = DiscrepancyQuerySet.as_manager()
+
     class Meta:
-        ordering = ["-found_at"]
+        ordering = ["-found_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(answered_at=None, answer="")
+                | (Q(answered_at__isnull=False) & ~Q(answer="")),
+                name="stock_discrepancy_answered_in_words",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.what
+
+    def get_absolute_url(self) -> str:
+        return reverse("laying:answer", args=[self.pk])
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row."""
+        return f"difference {self.pk} of {self.lay_day.job.reference}"
