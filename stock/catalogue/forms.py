@@ -72,8 +72,10 @@ class ItemForm(forms.ModelForm[Item]):
         low, high = values.get("store_low_c"), values.get("store_high_c")
         if low is not None and high is not None and low > high:
             self.add_error("store_high_c", "The upper limit is below the lower one.")
-        if not values.get("pack_quantity") and "pack_quantity" not in self.errors:
-            self.add_error("pack_quantity", "A pack holds more than 0.")
+        for name, least in (("pack_quantity", 1), ("least", 0), ("most", 0)):
+            figure = values.get(name)
+            if figure is not None and figure < least:
+                self.add_error(name, f"This must be {least} or more.")
         return values
 
 

@@ -1,0 +1,93 @@
+"""Who may pick, issue, bring back, waste, move, count and undo."""
+
+from __future__ import annotations
+
+from uuid import uuid4
+
+from stock.allocation.services import reserve_job
+from stock.ledger.models import Lot
+from stock.movements.services import issue_job
+from tests.factories import (
+    AT,
+    DAY,
+    make_job,
+    make_kit,
+    make_lot,
+    make_place,
+    make_requirement,
+)
+from tests.role_rows import Row, World, everybody, only
+
+
+def reserved() -> World:
+    job, kit = make_job(stage="won"), make_kit()
+    make_requirement(job, kit, 2)
+    make_lot(kit, 3)
+    reserve_job(job_id=job.pk, by=None, at=AT)
+    return World({"pk": job.pk}, {"uid": uuid4(), "day": DAY, "phase": ""})
+
+
+def at_site() -> World:
+    world = reserved()
+    issue_job(job_id=world.kwargs["pk"], key=uuid4(), day=DAY, by=None, at=AT)
+    lot = Lot.objects.latest("pk")
+    data = {"uid": uuid4(), "day": DAY, "place": make_place().pk, f"whole_{lot.pk}": "1"}
+    return World(world.kwargs, data)
+
+
+def posting() -> World:
+    world = reserved()
+    made = issue_job(job_id=world.kwargs["pk"], key=uuid4(), day=DAY, by=None, at=AT)
+    return World({"pk": made.pk}, {"uid": uuid4(), "reason": "wrong job"})
+
+
+def lot() -> World:
+    bay = make_place()
+    found = make_lot(make_kit(), 3, place=bay)
+    data = {
+        "uid": uuid4(), "from_place": bay.pk, "to_place": make_place("van").pk, "packs": "1",
+        "reason": "torn",
+    }  # fmt: skip
+    return World({"pk": found.pk}, data)
+
+
+def place() -> World:
+    bay = make_place()
+    found = make_lot(make_kit(), 3, place=bay)
+    return World({"pk": bay.pk}, {"uid": uuid4(), f"lot_{found.pk}": "2"})
+
+
+def missing() -> World:
+    return World({"pk": 999_999}, {"uid": uuid4()})
+
+
+def not_won() -> World:
+    return World({"pk": make_job(stage="quoted").pk}, {"uid": uuid4()})
+
+
+STOREMAN = ("owner", "storeman")
+BOOK = ("stock.Posting", "stock.Movement", "stock.Lot", "stock.Reservation", "jobs.CostEntry")
+GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
+ROWS = [
+    Row("movements:list", "GET", everybody()),
+    Row("movements:detail", "GET", everybody(), posting),
+    Row("movements:detail", "GET", GONE, missing, "other"),
+    Row("movements:pick", "GET", everybody(), reserved),
+    Row("movements:pick", "GET", GONE, not_won, "other"),
+    Row("movements:pick_pdf", "GET", everybody(), reserved),
+    Row("movements:pick_pdf", "GET", GONE, not_won, "other"),
+    Row("movements:picked", "POST", only(*STOREMAN, status=302), reserved, models=BOOK),
+    Row("movements:picked", "POST", GONE, not_won, "other", BOOK),
+    *[
+        row
+        for name, make, other in (
+            ("issue", reserved, not_won), ("return", at_site, not_won), ("waste", lot, missing),
+            ("transfer", lot, missing), ("count", place, missing), ("undo", posting, missing),
+        )
+        for row in (
+            Row(f"movements:{name}", "GET", only(*STOREMAN), make),
+            Row(f"movements:{name}", "POST", only(*STOREMAN, status=302), make, models=BOOK),
+            Row(f"movements:{name}", "POST", GONE, other, "other", BOOK),
+        )
+    ],
+]  # fmt: skip

@@ -1,0 +1,204 @@
+"""Two hundred steps at random over the whole stock; after each the book re-adds exactly.
+
+The model beside it is plain arithmetic: what came in is in the yard, at sites, laid, or wasted.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    rule,
+    run_state_machine_as_test,
+)
+
+from jobs.kernel.errors import ServiceError
+from stock.allocation.services import release_job, reserve_job
+from stock.catalogue.models import Place
+from stock.ledger.models import Balance, Lot, Movement, Posting
+from stock.ledger.queries import place
+from stock.ledger.services import Row, hold_lot, post_movements, release_lot
+from stock.movements.queries import audit_stock
+from stock.movements.services import (
+    ReturnRow,
+    count_place,
+    issue_job,
+    return_from_site,
+    transfer_stock,
+    undo_posting,
+    waste_stock,
+)
+from tests.factories import (
+    AT,
+    DAY,
+    make_job,
+    make_kit,
+    make_lot,
+    make_place,
+    make_requirement,
+    make_stone,
+)
+
+small = st.integers(1, 4)
+which = st.integers(0, 10_000)
+
+
+class Stock(RuleBasedStateMachine):
+    """A yard of two items, three places and three jobs, worked at random."""
+
+    @initialize()
+    def open_the_yard(self) -> None:
+        self.items = [make_kit(), make_stone()]
+        self.places: list[Place] = [make_place(), make_place(), make_place("van")]
+        self.jobs = [make_job(stage="won") for _ in range(3)]
+        for job in self.jobs:
+            for item in self.items:
+                make_requirement(job, item, 6)
+
+    def try_it(self, service: Any, **values: Any) -> Any:
+        """Call a service; a refusal with a sentence is an answer, anything else is a failure."""
+        try:
+            return service(by=None, at=AT, **values)
+        except ServiceError:
+            return None
+
+    def lot(self, n: int) -> Lot | None:
+        lots = list(Lot.objects.order_by("pk"))
+        return lots[n % len(lots)] if lots else None
+
+    def balance(self, n: int) -> Balance | None:
+        rows = list(
+            Balance.objects.filter(quantity__gt=0)
+            .select_related("lot__item", "place")
+            .order_by("pk")
+        )
+        return rows[n % len(rows)] if rows else None
+
+    @rule(n=which, packs=small, pence=st.integers(0, 9_999), days=st.integers(-2, 60))
+    def receive(self, n: int, packs: int, pence: int, days: int) -> None:
+        make_lot(
+            self.items[n % 2], packs, place=self.places[n % 3], cost=Decimal(pence) / 100,
+            **({"expiry": DAY + timedelta(days=days)} if n % 2 == 0 else {"run": "one"}),
+        )  # fmt: skip
+
+    @rule(n=which)
+    def reserve(self, n: int) -> None:
+        self.try_it(reserve_job, job_id=self.jobs[n % 3].pk)
+
+    @rule(n=which)
+    def give_back(self, n: int) -> None:
+        self.try_it(release_job, job_id=self.jobs[n % 3].pk)
+
+    @rule(n=which)
+    def issue(self, n: int) -> None:
+        key, job = uuid4(), self.jobs[n % 3]
+        first = self.try_it(issue_job, job_id=job.pk, key=key, day=DAY)
+        if first is not None:
+            assert self.try_it(issue_job, job_id=job.pk, key=key, day=DAY) == first
+
+    @rule(n=which, part=small, opened=st.booleans())
+    def bring_back(self, n: int, part: int, opened: bool) -> None:
+        row = self.balance(n)
+        if row is not None and row.place.kind == "site":
+            quantity = 3_000 * part if opened else part * row.lot.item.pack_quantity
+            self.try_it(
+                return_from_site, job_id=row.place.job_id, place_id=self.places[n % 3].pk,
+                rows=[ReturnRow(row.lot_id, quantity, opened)], key=uuid4(), day=DAY,
+            )  # fmt: skip
+
+    @rule(n=which, part=small)
+    def lay(self, n: int, part: int) -> None:
+        row = self.balance(n)
+        if row is not None and row.place.kind == "site":
+            laid = place("laid")
+
+            def post(**values: Any) -> Posting:
+                with transaction.atomic():
+                    return post_movements(**values)
+
+            self.try_it(
+                post, key=uuid4(), kind="lay", job_id=row.place.job_id, day=DAY,
+                rows=[Row(row.lot_id, part * row.lot.item.pack_quantity, row.place_id, laid.pk)],
+            )  # fmt: skip
+
+    @rule(n=which, part=small)
+    def waste(self, n: int, part: int) -> None:
+        row = self.balance(n)
+        if row is not None:
+            self.try_it(
+                waste_stock, lot_id=row.lot_id, place_id=row.place_id, reason="torn", day=DAY,
+                quantity=part * row.lot.item.pack_quantity, key=uuid4(),
+            )  # fmt: skip
+
+    @rule(n=which, part=small)
+    def move(self, n: int, part: int) -> None:
+        row = self.balance(n)
+        if row is not None:
+            self.try_it(
+                transfer_stock, lot_id=row.lot_id, from_place_id=row.place_id, key=uuid4(),
+                to_place_id=self.places[part % 3].pk, quantity=part, day=DAY,
+            )  # fmt: skip
+
+    @rule(n=which, seen=st.integers(0, 6))
+    def count(self, n: int, seen: int) -> None:
+        row = self.balance(n)
+        if row is not None:
+            self.try_it(
+                count_place, place_id=row.place_id, key=uuid4(), may_approve=True,
+                counted={row.lot_id: seen * row.lot.item.pack_quantity},
+            )  # fmt: skip
+
+    @rule(n=which)
+    def hold_or_release(self, n: int) -> None:
+        lot = self.lot(n)
+        if lot is not None:
+            service = hold_lot if lot.status == "released" else release_lot
+            self.try_it(service, lot_id=lot.pk, reason="looked at")
+
+    @rule(n=which)
+    def undo(self, n: int) -> None:
+        postings = list(Posting.objects.order_by("pk"))
+        if postings:
+            posting = postings[n % len(postings)]
+            self.try_it(undo_posting, posting_id=posting.pk, reason="mistake", key=uuid4())
+
+    @invariant()
+    def the_book_re_adds(self) -> None:
+        assert audit_stock().differences == []
+
+    @invariant()
+    def nothing_appears_or_vanishes(self) -> None:
+        """In the yard and at sites lies what came from anywhere less what went anywhere."""
+        ends = {"bay", "van", "site"}
+        lying = 0
+        for move in Movement.objects.select_related("from_place", "to_place"):
+            lying += move.quantity * ((move.to_place.kind in ends) - (move.from_place.kind in ends))
+        assert lying == sum(lot.on_hand + lot.at_sites for lot in Lot.objects.all())
+
+
+@pytest.mark.slow
+@pytest.mark.django_db
+def test_two_hundred_steps_keep_the_book() -> None:
+    def machine() -> Stock:
+        """Each example begins with an empty yard: what the last one wrote is rolled back."""
+        transaction.savepoint_rollback(savepoint)
+        return Stock()
+
+    savepoint = transaction.savepoint()
+    run_state_machine_as_test(
+        machine,
+        settings=settings(
+            max_examples=3, stateful_step_count=200, deadline=None, database=None,
+            suppress_health_check=list(HealthCheck),
+        ),
+    )  # fmt: skip

@@ -1,0 +1,83 @@
+"""Pages of suppliers: channels with cut-offs, closed days, prices with dates and pack breaks."""
+
+from __future__ import annotations
+
+from datetime import time
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierPrice
+from tests.factories import DAY, make_kit, make_price, make_supplier
+from tests.stock.pages import queries_of
+from tests.stock.suppliers.roles import data
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_list_costs_the_same_for_any_number_of_rows(
+    count: int, client_for: Any, storeman: Any
+) -> None:
+    for _ in range(count):
+        make_price(make_supplier(), make_kit())
+    # session, user, 2 of permissions; count, rows
+    assert queries_of(client_for(storeman), reverse("suppliers:list")) == 6
+
+
+def test_days_of_the_week_are_kept_as_a_string(client_for: Any, storeman: Any) -> None:
+    client_for(storeman).post(reverse("suppliers:create"), data())
+    supplier = Supplier.objects.get()
+    assert (supplier.works, supplier.delivers) == ("1111100", "1010000")
+
+
+def test_a_time_zone_that_is_none_is_refused(client_for: Any, storeman: Any) -> None:
+    page = client_for(storeman).post(reverse("suppliers:create"), data() | {"clock": "Mars/Base"})
+    assert page.status_code == 422
+    assert page.context["form"].errors["clock"] == [
+        "'Mars/Base' is no time zone; write it like Europe/London."
+    ]
+
+
+def test_a_channel_is_changed_in_place_with_its_cutoffs(client_for: Any, storeman: Any) -> None:
+    supplier = make_supplier()
+    client, url = client_for(storeman), reverse("suppliers:channel", args=[supplier.pk])
+    form = client.get(f"{url}?kind=online").context["form"]
+    assert (form.initial["lead_days"], form.initial["cutoff_4"]) == (2, time(11, 45))
+    sent = data() | {"kind": "online", "lead_days": 3, "cutoff_0": "10:30:59", "cutoff_5": ""}
+    assert client.post(url, sent).status_code == 302
+    channel = Channel.objects.get(supplier=supplier, kind="online")
+    assert channel.lead_days == 3
+    assert list(channel.cutoffs.values_list("weekday", "wall_time")) == [(0, time(10, 30, 59))]
+
+
+def test_a_channel_without_any_cutoff_is_refused(client_for: Any, storeman: Any) -> None:
+    supplier = make_supplier()
+    url = reverse("suppliers:channel", args=[supplier.pk])
+    page = client_for(storeman).post(url, data() | {"cutoff_0": ""})
+    assert page.status_code == 422
+    assert Cutoff.objects.filter(channel__kind="counter").count() == 0
+
+
+def test_prices_stand_beside_each_other_by_day_and_break(client_for: Any, storeman: Any) -> None:
+    supplier, client = make_supplier(), client_for(storeman)
+    kit = make_kit()
+    url = reverse("suppliers:price", args=[supplier.pk])
+    for packs, price in ((1, "61.25"), (10, "58.40"), (10, "58.90")):
+        sent = data() | {"item": kit.pk, "from_packs": packs, "pack_price": price}
+        assert client.post(url, sent).status_code == 302
+    assert [
+        (row.from_packs, str(row.pack_price), row.valid_from)
+        for row in SupplierPrice.objects.order_by("from_packs")
+    ] == [(1, "61.2500", DAY), (10, "58.9000", DAY)]
+
+
+def test_the_crew_sees_no_prices(client_for: Any, crew: Any, storeman: Any) -> None:
+    supplier = make_supplier()
+    make_price(supplier, make_kit(), "61.25")
+    url = supplier.get_absolute_url()
+    assert "£61.25" in client_for(storeman).get(url).content.decode()
+    text = client_for(crew).get(url).content.decode()
+    assert "61.25" not in text
+    assert "£45.00" not in text
