@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "jobs.kernel.middleware.FirmClockMiddleware",
+    "jobs.kernel.middleware.PossibleIdsMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -24,6 +24,7 @@ from tests.soak.report import Report  # noqa: E402 - the tree's root must be on 
 # Each module has run(seconds, seed) -> Report.
 RUNS = {
     "documents": "tests.soak.documents",
+    "web": "tests.soak.web",
 }
 SHOWN = 50
 
