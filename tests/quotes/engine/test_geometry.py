@@ -92,6 +92,11 @@ def test_crossing_finds_what_crosses(points: list[tuple[float, float]]) -> None:
     assert geometry.crossing(points) is not None
 
 
+def test_corners_in_line_are_no_crossing() -> None:
+    points = [(0.0, 0.0), (1.0, 0.0), (4.0, 0.0), (4.0, 3.0), (4.0, 4.0), (0.0, 4.0)]
+    assert geometry.crossing(points) is None
+
+
 def test_heron_is_stable_for_needles() -> None:
     # Kahan's needle: a = b = 100000, c = 1.00005 mm; exact by fractions of the doubles.
     a, b, c = 100000.0, 99999.99979, 0.00029

@@ -164,7 +164,7 @@ def test_chances_are_chances_and_more_spares_never_hurt(document: dict[str, Any]
     assert 0 <= chance <= 1
     for k in range(len(job.demands)):
         more = [int(k == j) for j in range(len(job.demands))]
-        assert job.any_short(more) <= chance + 1e-9
+        assert job.any_short(more) <= chance + 1e-3  # two sums over different panels
 
 
 def test_the_nodes_integrate_moments_exactly() -> None:
