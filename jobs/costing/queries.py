@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -10,7 +11,7 @@ from django.db.models import Q, Sum
 
 from jobs.costing.enums import Category, EntryKind
 from jobs.costing.models import CostEntry
-from jobs.costing.rules import CategoryCost, JobCost, add_up
+from jobs.costing.rules import CategoryCost, JobCost, Variance, add_up, variance
 from jobs.kernel.money import ZERO
 from jobs.kernel.registries import COMMITMENTS
 from jobs.work.models import Job
@@ -80,6 +81,48 @@ def totals_of(costs: Sequence[JobCost]) -> tuple[CategoryCost, ...]:
         for category in Category
     ]
     return (*rows, add_up("total", "in all", rows))
+
+
+@dataclass(frozen=True)
+class QuantityVariance:
+    """A category counted in one unit: what was reckoned with, what was used, the difference."""
+
+    label: str
+    unit: str
+    budget_quantity: Decimal
+    actual_quantity: Decimal
+    parts: Variance
+
+
+def variances_of(job: Job) -> list[QuantityVariance]:
+    """Return the differences that can be taken apart: one query.
+
+    Only a category whose every amount, budget and actual, has a quantity of one and the same unit
+    can be: hours of labour, mostly. Kits and bags together have no price of one unit.
+    """
+    sums: dict[str, dict[tuple[str, str], tuple[Decimal, Decimal]]] = {}
+    rows = (
+        CostEntry.objects.filter(job=job)
+        .order_by()
+        .values_list("category", "kind", "unit")
+        .annotate(quantity=Sum("quantity"), amount=Sum("amount"))
+    )
+    for category, kind, unit, quantity, amount in rows:
+        sums.setdefault(category, {})[kind, unit] = (quantity or Decimal(0), amount)
+    found = []
+    for category in Category:
+        parts = sums.get(category.value, {})
+        [unit, *others] = {unit for _, unit in parts} or {""}
+        budget = parts.get((EntryKind.BUDGET, unit))
+        actual = parts.get((EntryKind.ACTUAL, unit))
+        if others or not unit or budget is None or actual is None or budget[0] <= 0:
+            continue
+        apart = variance(
+            budget=budget[1], budget_quantity=budget[0],
+            actual=actual[1], actual_quantity=actual[0],
+        )  # fmt: skip
+        found.append(QuantityVariance(category.label, unit, budget[0], actual[0], apart))
+    return found
 
 
 def jobs_with_costs() -> list[Job]:

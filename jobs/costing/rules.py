@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from jobs.kernel.money import ZERO, round_line
 
@@ -87,3 +87,8 @@ def variance(
         return Variance(ZERO, difference)
     usage = round_line((actual_quantity - budget_quantity) * budget / budget_quantity)
     return Variance(difference - usage, usage)
+
+
+def whole_minutes(hours: Decimal) -> int:
+    """Return hours as whole minutes, half up: 0.33 h are 20 minutes."""
+    return int((hours * 60).quantize(Decimal(1), rounding=ROUND_HALF_UP))

@@ -13,12 +13,19 @@ from jobs.costing.documents import as_file
 from jobs.costing.filters import CostingFilter, HoursFilter
 from jobs.costing.forms import HoursForm, PeriodForm
 from jobs.costing.models import CostEntry, Hours
-from jobs.costing.queries import job_costs, jobs_with_costs, totals_of
+from jobs.costing.queries import job_costs, jobs_with_costs, totals_of, variances_of
 from jobs.costing.querysets import with_cost_sums
+from jobs.costing.rules import whole_minutes
 from jobs.costing.tables import CostingTable, HoursTable
 from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
-from jobs.kernel.views import ConfirmView, RoomPage, RoomPermissionMixin, ServiceFormView
+from jobs.kernel.views import (
+    ConfirmView,
+    RoomPage,
+    RoomPermissionMixin,
+    ServiceFormView,
+    redirect,
+)
 from jobs.work.models import Job
 
 SEE = "jobs.see_costing"
@@ -58,10 +65,16 @@ class Categories(RoomPage):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         form = PeriodForm(self.request.GET)
-        days = form.cleaned_data if form.is_valid() else {}
-        costs = job_costs(jobs_with_costs(), first=days.get("first"), last=days.get("last"))
+        usable = form.is_valid()
+        # Days that cannot be used show no figures: those of all days would be taken for theirs.
+        costs = job_costs(jobs_with_costs(), **form.cleaned_data) if usable else []
         return super().get_context_data(
-            title="Costs by category", form=form, costs=costs, totals=totals_of(costs), **kwargs
+            title="Costs by category",
+            form=form,
+            usable=usable,
+            costs=costs,
+            totals=totals_of(costs),
+            **kwargs,
         )
 
 
@@ -72,12 +85,14 @@ class CategoriesFile(RoomPermissionMixin):
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         form = PeriodForm(request.GET)
-        days = form.cleaned_data if form.is_valid() else {}
+        if not form.is_valid():
+            # The page says at the field what is wrong with the days.
+            return redirect(request, f"{reverse('costing:categories')}?{request.GET.urlencode()}")
         jobs = jobs_with_costs()
         reference = request.GET.get("job", "")
         if reference:
             jobs = [get_object_or_404(Job, reference=reference)]
-        costs = job_costs(jobs, first=days.get("first"), last=days.get("last"))
+        costs = job_costs(jobs, **form.cleaned_data)
         data, content_type = as_file(kwargs["kind"], costs, totals_of(costs))
         day = london_day(request.now)  # type: ignore[attr-defined]
         name = f"job-costing-{reference or 'all'}-{day:%Y-%m-%d}.{kwargs['kind']}"
@@ -100,9 +115,10 @@ class JobCosting(RoomPage):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         job: Job = self.found
         cost = job_costs([job])[0]
+        variances = variances_of(job)
         entries = CostEntry.objects.filter(job=job).select_related("by").order_by("day", "pk")
         return super().get_context_data(
-            title=f"Costs of {job.title}", cost=cost, entries=entries, **kwargs
+            title=f"Costs of {job.title}", cost=cost, variances=variances, entries=entries, **kwargs
         )
 
 
@@ -147,7 +163,7 @@ class HoursCreate(ServiceFormView):
             person_id=values["person"].pk,
             day=values["day"],
             kind=values["kind"],
-            minutes=int(values["hours"] * 60),
+            minutes=whole_minutes(values["hours"]),
             note=values["note"],
             uid=values["uid"],
             by=self.request.user,

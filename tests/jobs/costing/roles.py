@@ -30,7 +30,7 @@ def hours_form() -> World:
 
 
 def hours() -> World:
-    made = enter_hours.__wrapped__(  # in the test's own transaction
+    made = enter_hours(
         job_id=make_job(stage="won").pk, person_id=make_person().pk, day=DAY, kind="work",
         minutes=60, uid=uuid4(), by=None, at=AT,
     )  # fmt: skip
