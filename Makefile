@@ -1,7 +1,7 @@
 # Thin: each target calls one script that a person can run alone.
 PY := .venv/bin/python
 
-.PHONY: help setup demo test check bench soak lock clean
+.PHONY: help setup demo test check bench soak facts lock clean
 
 help:
 	@echo "make setup   the environment in .venv and the database under var/, ready for every command"
@@ -10,6 +10,7 @@ help:
 	@echo "make check   style, types, layers, dependencies, migrations, templates, sizes"
 	@echo "make bench   speed against its targets"
 	@echo "make soak    a long run of hostile input, with a dated report under var/"
+	@echo "make facts   docs/outside-facts.md, made again from the tests"
 	@echo "make lock    both locks from pyproject.toml"
 	@echo "make clean   caches away; var/ with its data stays"
 
@@ -35,6 +36,10 @@ bench:
 soak:
 	@scripts/setup.sh dev
 	@$(PY) scripts/soak.py $(ARGS)
+
+facts:
+	@scripts/setup.sh dev
+	@$(PY) scripts/outside_facts.py $(ARGS)
 
 lock:
 	@scripts/setup.sh dev
