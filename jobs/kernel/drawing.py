@@ -25,6 +25,7 @@ TALLEST = 400.0
 EDGE = 34.0  # room around the outlines for dimension lines, in drawing units
 OFFSET = 13.0  # from an outline to its dimension line
 GAP = 1.0  # metres between areas that are set side by side
+DIMENSION = 0.09  # part of the plan's width that dimension lines between two areas take
 MOST_SIDES = 8  # outlines with more corners get their overall length and width only
 
 
@@ -261,11 +262,13 @@ def overlapping(areas: Sequence[PlanArea]) -> bool:
 
 def side_by_side(areas: Sequence[PlanArea]) -> list[PlanArea]:
     """Return the areas moved into a row, their tops level and a gap between them."""
+    boxes = [box(outline(area)) for area in areas]
+    # Dimension lines take the same room on paper, however large the plan.
+    gap = max(GAP, DIMENSION * sum(right - left for left, _, right, _ in boxes))
     row, x = [], 0.0
-    for area in areas:
-        left, _, right, top = box(outline(area))
+    for area, (left, _, right, top) in zip(areas, boxes, strict=True):
         row.append(moved(area, x - left, -top))
-        x += right - left + GAP
+        x += right - left + gap
     return row
 
 

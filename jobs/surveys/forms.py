@@ -170,6 +170,12 @@ class ShapeFields(forms.Form):
         """Return the bound fields of the kind's own measurements."""
         return [self[taped.key] for taped in TAPED[self.kind]]
 
+    def take_focus(self) -> None:
+        """Let the first wrong field, or else the first one, take the focus after a swap."""
+        wrong = next((name for name in self.fields if name in self.errors), "")
+        name = wrong or TAPED[self.kind][0].key
+        self.fields[name].widget.attrs["autofocus"] = True
+
     def folded_open(self) -> bool:
         """Return whether one of the rarer fields holds something or is wrong."""
         names = ("shared", "restrained", "at_x_m", "at_y_m")

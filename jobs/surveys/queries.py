@@ -21,6 +21,8 @@ from quotes.engine.areas import PlanPiece, parse_shape
 from quotes.engine.errors import EngineError
 
 LONGEST_LABEL = 28
+# Part of the plan's width that a dimension line with its figure takes.
+ROOM = 0.07
 
 
 @dataclass(frozen=True)
@@ -114,8 +116,8 @@ def plan_area(sheet: AreaSheet) -> PlanArea:
     rings, cuts = [], []
     for piece, line in zip(pieces, sheet.lines, strict=True):
         if piece.deduct:
-            size = square_metres(-(line.area_m2 or 0.0))
-            cuts.append(PlanCut(piece.rings[0], f"{line.shape.note or 'less'} {size}".strip()))
+            size = f"less {square_metres(-(line.area_m2 or 0.0))}"
+            cuts.append(PlanCut(piece.rings[0], line.shape.note[:LONGEST_LABEL] or size))
         else:
             rings.append(piece.rings[0])
             cuts += [PlanCut(hole) for hole in piece.rings[1:]]
@@ -123,17 +125,27 @@ def plan_area(sheet: AreaSheet) -> PlanArea:
     return PlanArea(name, rings, cuts, label=f"{name} {square_metres(sheet.size.area_m2)}")
 
 
+def room_between(pieces: Sequence[PlanPiece]) -> float:
+    """Return the metres by which shapes set side by side move apart, for their dimension lines."""
+    across = [x for piece in pieces for ring in piece.rings for x, _ in ring]
+    return ROOM * (max(across) - min(across)) if across else 0.0
+
+
 def placed_pieces(pieces: Sequence[PlanPiece], shapes: Sequence[Shape]) -> list[PlanPiece]:
     """Return the pieces moved to where the survey says; a deduction follows what it is cut from."""
-    placed, follow = [], (0.0, 0.0)
+    placed, follow, beside = [], (0.0, 0.0), 0.0
+    apart = room_between(pieces)
     for piece, shape in zip(pieces, shapes, strict=True):
-        move = (0.0, 0.0) if piece.placed else follow if piece.deduct else (0.0, 0.0)
+        move = (0.0, 0.0)
+        if not piece.placed:
+            move = follow if piece.deduct else (beside, 0.0)
         if shape.at_x_m is not None and shape.at_y_m is not None:
             low_x = min(x for ring in piece.rings for x, _ in ring)
             low_y = min(y for ring in piece.rings for _, y in ring)
             move = (float(shape.at_x_m) - low_x, float(shape.at_y_m) - low_y)
         if not piece.deduct:
             follow = move
+            beside += apart
         rings = tuple(tuple((x + move[0], y + move[1]) for x, y in ring) for ring in piece.rings)
         placed.append(replace(piece, rings=rings))
     return placed

@@ -64,6 +64,8 @@ class EnquiryForm(OnceForm):
     ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
         self.customer = customer
+        for name in ("phone", "email", "address"):  # one of two, or needed unless known
+            self.fields[name].silent_optional = True  # type: ignore[attr-defined]
         if customer is not None:
             for name in ("name", "phone", "email", "kind"):
                 del self.fields[name]

@@ -14,6 +14,12 @@ class AnswerCaution:
     level: str
     sentence: str
     source: str = "common practice, no source"
+    matter: str = ""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is there because nobody asked; `matter` is then the question in words."""
+        return self.code.startswith("open_")
 
 
 FRONT_GARDEN = (
@@ -62,6 +68,11 @@ TAR = AnswerCaution(
 )  # fmt: skip
 
 
+def not_asked(name: str, words: str) -> AnswerCaution:
+    """Return the caution of an open question."""
+    return AnswerCaution(f"open_{name}", "look", f"Not asked yet: {words}.", matter=words)
+
+
 def cautions_of(answers: Mapping[str, str], words: Mapping[str, str]) -> list[AnswerCaution]:
     """Return the cautions of a visit's answers, in the order in which they are asked.
 
@@ -74,7 +85,7 @@ def cautions_of(answers: Mapping[str, str], words: Mapping[str, str]) -> list[An
             if digs and answer != "yes":
                 found.append(TAR)
         elif answer == "unknown":
-            found.append(AnswerCaution(f"open_{name}", "look", f"Not asked yet: {words[name]}."))
+            found.append(not_asked(name, words[name]))
         elif (name, answer) in MEANING:
             found.append(MEANING[name, answer])
     return found

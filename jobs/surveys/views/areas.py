@@ -78,6 +78,8 @@ class AreaDetail(OneArea, RoomPage):
             wanted = self.request.GET.get("kind", "")
             kwargs["kind"] = wanted if wanted in TAPED else ShapeKind.RECTANGLE.value
             kwargs["form"] = ShapeForm(kind=kwargs["kind"])
+            if self.request.htmx:
+                kwargs["form"].take_focus()
         return super().get_context_data(**area_context(area), **kwargs)
 
 
@@ -174,6 +176,8 @@ class ShapeCreate(OneOpenArea, ServiceFormView):
         return ShapeForm(**self.get_form_kwargs(), kind=self.kwargs["kind"])
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        if self.request.htmx:
+            kwargs["form"].take_focus()
         return super().get_context_data(
             **area_context(self.found), kind=self.kwargs["kind"], **kwargs
         )
@@ -194,9 +198,7 @@ class ShapeCreate(OneOpenArea, ServiceFormView):
         # A fragment: the page's part with the new plan, and an empty form for the next shape.
         self.found = self.find()
         fresh = ShapeForm(kind=self.kwargs["kind"])
-        return self.render_to_response(
-            self.get_context_data(form=fresh, added=line_of(self.made), swapped=True)
-        )
+        return self.render_to_response(self.get_context_data(form=fresh, added=line_of(self.made)))
 
 
 class OneOpenShape:

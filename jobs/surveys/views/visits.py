@@ -92,7 +92,8 @@ class SurveyDetail(OneSurvey, RoomPage):
                 (question_words(name).capitalize(), getattr(survey, f"get_{name}_display")())
                 for name in QUESTIONS
             ],
-            cautions=survey_cautions(survey),
+            found=[c for c in survey_cautions(survey) if not c.is_open],
+            not_asked=", ".join(c.matter for c in survey_cautions(survey) if c.is_open),
             sheets=sheets,
             totals=totals_of(sheets),
             plan=plan_of(sheets, f"Plan of {survey}"),

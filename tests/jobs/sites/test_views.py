@@ -32,7 +32,8 @@ def test_the_list_costs_the_same_for_any_number(
 def test_the_list_filters_by_open_questions_and_what_is_put_away(
     office: Any, client_for: ClientFor
 ) -> None:
-    asked = make_site(name="Asked", **dict.fromkeys(QUESTIONS, "yes"))
+    answered: dict[str, Any] = dict.fromkeys(QUESTIONS, "yes")
+    asked = make_site(name="Asked", **answered)
     opened = make_site(name="Open", water="no")
     make_site(name="Away", archived_at=AT)
     client = client_for(office)

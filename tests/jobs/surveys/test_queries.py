@@ -112,7 +112,7 @@ def test_the_plan_shows_areas_deductions_and_holes() -> None:
     svg = survey_plan(survey)
     assert len(re.findall(r'class="area"', svg)) == 2
     assert len(re.findall(r'class="cut"', svg)) == 2
-    assert "pit 0.28" in svg
+    assert ">pit<" in svg
     assert "6.20 m" in svg
 
 
@@ -126,7 +126,15 @@ def test_a_shape_is_drawn_where_the_survey_says_and_its_deduction_follows() -> N
         ),
         area.shapes.create(position=1, kind="triangle", deduct=True),
     ]
-    pieces = [PlanPiece(square, False, False, ""), PlanPiece(pit, True, False, "")]
-    first, second = placed_pieces(pieces, shapes)
+    shapes.append(area.shapes.create(position=2, kind="rectangle"))
+    beside = (((2.5, 0.0), (4.5, 0.0), (4.5, 2.0), (2.5, 2.0)),)
+    pieces = [
+        PlanPiece(square, False, False, ""),
+        PlanPiece(pit, True, False, ""),
+        PlanPiece(beside, False, False, ""),
+    ]
+    first, second, third = placed_pieces(pieces, shapes)
     assert first.rings[0][0] == (5.0, 1.0)
     assert second.rings[0][0] == (5.5, 1.5)
+    # What nobody placed moves on by room for a dimension line: 7 % of 4.5 m.
+    assert third.rings[0][0][0] == pytest.approx(2.5 + 0.315)

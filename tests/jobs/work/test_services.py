@@ -22,7 +22,7 @@ from jobs.work.models import Job, StageChange
 from tests.factories import make_customer, make_job, make_site
 
 pytestmark = pytest.mark.django_db
-CALL = {
+CALL: dict[str, Any] = {
     "name": "Alex Marsh", "phone": "01632 960123", "address": "4 Mill Lane, Orrford",
     "title": "", "words": "A drive for two cars.", "source": "telephone",
 }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from uuid import uuid4
 
@@ -76,12 +76,14 @@ def test_the_list_searches_and_filters(office: Any, client_for: ClientFor) -> No
 def test_the_spreadsheet_holds_days_and_words(office: Any, client_for: ClientFor) -> None:
     job = make_job(stage="won")
     body = client_for(office).get("/jobs/?export=xlsx").content
-    rows = list(load_workbook(io.BytesIO(body)).active.iter_rows(values_only=True))
+    (sheet,) = load_workbook(io.BytesIO(body)).worksheets
+    rows = list(sheet.iter_rows(values_only=True))
     assert rows[0] == (
         "Reference", "Title", "Customer", "Site", "Stage", "Since", "Source", "Opened",
     )  # fmt: skip
     row = rows[1]
     assert row[:5] == (job.reference, job.title, job.customer.name, job.site.name, "won")
+    assert isinstance(row[5], datetime)
     assert row[5].date() == date(2026, 5, 14)
 
 

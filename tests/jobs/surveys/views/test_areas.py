@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
@@ -88,6 +89,7 @@ def test_a_refusal_is_a_fragment_too_with_what_was_typed(owner: Any, client_for:
     assert "do not close: the longest, 6 m, must be shorter" in html
     assert 'value="6 m"' in html
     assert 'aria-invalid="true"' in html
+    assert re.search(r'<input[^>]*name="a"[^>]* autofocus', html)
     assert area.shapes.count() == 1
 
 
