@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.auth.base_user import BaseUserManager
+from django.contrib.auth.models import Group
 
 
 class UserManager(BaseUserManager[Any]):
@@ -14,6 +15,15 @@ class UserManager(BaseUserManager[Any]):
         user = self.model(email=self.normalize_email(email), **fields)
         user.set_password(password)
         user.save(using=self._db)
+        return user
+
+    def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> Any:
+        """Make the firm's first person, an owner, who then invites the others.
+
+        `manage.py createsuperuser` calls this. Nobody stands above the roles.
+        """
+        user = self.create_user(email, password, **fields)
+        user.groups.add(Group.objects.using(self._db).get(name="owner"))
         return user
 
     def get_by_natural_key(self, username: str | None) -> Any:
