@@ -13,7 +13,7 @@ from django.test import Client
 from openpyxl import load_workbook
 
 from quotes.quoting.models import Line, Revision
-from quotes.quoting.services import revise
+from quotes.quoting.services import add_line, revise
 from tests.factories import AT
 from tests.quotes.world import QuoteWorld, make_quote_world
 
@@ -242,3 +242,24 @@ def test_a_line_of_ones_own_needs_words_and_price(
     assert "Give the line a price." in no_price.content.decode()
     assert (no_words.status_code, no_price.status_code, done.status_code) == (422, 422, 302)
     assert Line.objects.get(words="Skip").net == 240
+
+
+def test_what_a_line_of_ones_own_costs_us_is_hidden_and_kept(
+    world: QuoteWorld, owner: Any, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    revision = world.start()
+    line = add_line(
+        revision_id=revision.pk, kind="free", words="Skip", cost_each=Decimal("213.70"),
+        by=owner, at=AT,
+    )  # fmt: skip
+    url = f"/quotes/{revision.pk}/lines/{line.pk}/"
+    client = client_for(office)
+    version = Revision.objects.get(pk=revision.pk).version
+
+    assert "213.7" in client_for(owner).get(url).content.decode()
+    assert "213.7" not in client.get(url).content.decode()
+    done = client.post(url, {"version": version, "words": "Skip, 6 yd", "quantity": "2"})
+
+    fresh = Line.objects.get(pk=line.pk)
+    assert done.status_code == 302
+    assert (fresh.words, fresh.direct) == ("Skip, 6 yd", Decimal("427.40"))
