@@ -98,6 +98,7 @@ class BookForm(WhenForm, OnceForm):
 
 
 class MoveForm(WhenForm):
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
 
 
@@ -131,10 +132,19 @@ class ClosedDayForm(forms.Form):
     reason = forms.CharField(max_length=60)
 
 
-class PlantForm(forms.Form):
-    kind = forms.ChoiceField(choices=[("mixer", "mixer"), ("vehicle", "vehicle")])
+class PlantEditForm(forms.Form):
     name = forms.CharField(max_length=60)
     payload_kg = forms.IntegerField(
         label="Usable payload", min_value=1, max_value=40_000, required=False,
-        help_text="kg, of a vehicle: plated weight less van, crew, mixer, fuel and tools.",
+        help_text="Of a vehicle: plated weight less van, crew, mixer, fuel and tools.",
     )  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        payload: Any = self.fields["payload_kg"]
+        payload.unit, payload.silent_optional = "kg", True
+
+
+class PlantForm(PlantEditForm):
+    kind = forms.ChoiceField(choices=[("mixer", "mixer"), ("vehicle", "vehicle")])
+    field_order = ("kind", "name", "payload_kg")

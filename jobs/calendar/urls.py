@@ -1,19 +1,22 @@
 from django.urls import path
 
-from jobs.calendar import views
+from jobs.calendar.views import board, days
 
 app_name = "calendar"
 urlpatterns = [
-    path("", views.Week.as_view(), name="week"),
-    path("book/", views.Book.as_view(), name="book"),
-    path("bookings/<int:pk>/", views.BookingDetail.as_view(), name="booking"),
-    path("bookings/<int:pk>/move/", views.Move.as_view(), name="move"),
-    path("bookings/<int:pk>/cancel/", views.Cancel.as_view(), name="cancel"),
-    path("bookings/<int:pk>/told/", views.Tell.as_view(), name="told"),
-    path("findings/<int:pk>/override/", views.Override.as_view(), name="override"),
-    path("days/", views.Days.as_view(), name="days"),
-    path("days/leave/", views.AddLeave.as_view(), name="leave"),
-    path("days/leave/<int:pk>/cancel/", views.CancelLeave.as_view(), name="leave_cancel"),
-    path("days/closed/", views.AddClosedDay.as_view(), name="closed"),
-    path("plant/", views.AddPlant.as_view(), name="plant"),
+    path("", board.Week.as_view(), name="week"),
+    path("book/", board.Book.as_view(), name="book"),
+    path("bookings/<int:pk>/", board.BookingDetail.as_view(), name="booking"),
+    path("bookings/<int:pk>/move/", board.Move.as_view(), name="move"),
+    path("bookings/<int:pk>/cancel/", board.Cancel.as_view(), name="cancel"),
+    path("bookings/<int:pk>/told/", board.Tell.as_view(), name="told"),
+    path("findings/<int:pk>/override/", board.Override.as_view(), name="override"),
+    path("days/", days.Days.as_view(), name="days"),
+    path("days/leave/", days.AddLeave.as_view(), name="leave"),
+    path("days/leave/<int:pk>/cancel/", days.CancelLeave.as_view(), name="leave_cancel"),
+    path("days/closed/", days.AddClosedDay.as_view(), name="closed"),
+    path("days/closed/<int:pk>/open/", days.ReopenDay.as_view(), name="closed_open"),
+    path("plant/", days.AddPlant.as_view(), name="plant"),
+    path("plant/<int:pk>/", days.PlantEdit.as_view(), name="plant_edit"),
+    path("plant/<int:pk>/away/", days.PlantArchive.as_view(), name="plant_archive"),
 ]

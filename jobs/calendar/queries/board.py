@@ -9,7 +9,9 @@ from itertools import groupby
 
 from jobs.calendar.enums import Half, ResourceKind
 from jobs.calendar.models import Booking, BookingFinding, Resource, Slot
+from jobs.calendar.queries.lines import Day, day_lines
 from jobs.calendar.rules import WorkingCalendar
+from jobs.people.models import Person
 
 
 @dataclass
@@ -40,6 +42,7 @@ class Board:
     groups: list[tuple[str, list[Row]]]
     previous: date
     following: date
+    lines: list[Day]
 
 
 def monday_of(day: date) -> date:
@@ -47,14 +50,17 @@ def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def week_board(monday: date, calendar: WorkingCalendar) -> Board:
-    """Return the week that begins on `monday`: four queries, whatever is booked."""
+def week_board(monday: date, calendar: WorkingCalendar, whose: Person | None = None) -> Board:
+    """Return the week that begins on `monday`: four queries, whatever is booked.
+
+    Its lines by day are only those of `whose` crew, where one is given.
+    """
     days = [monday + timedelta(days=n) for n in range(7)]
     # Saturday and Sunday show only where something lies there or the firm works then.
     resources = list(Resource.objects.filter(archived_at=None))
     slots = list(
         Slot.objects.filter(day__gte=days[0], day__lte=days[-1]).select_related(
-            "booking__job", "leave"
+            "booking__job__site", "leave", "resource"
         )
     )
     levels = worst_levels({slot.booking_id for slot in slots if slot.booking_id})
@@ -70,7 +76,8 @@ def week_board(monday: date, calendar: WorkingCalendar) -> Board:
     ]
     week = timedelta(days=7)
     heads = [(day, not calendar.is_open(day)) for day in shown]
-    return Board(heads, groups, monday - week, monday + week)
+    lines = day_lines(heads, slots, levels, whose)
+    return Board(heads, groups, monday - week, monday + week, lines)
 
 
 def worst_levels(booking_ids: Iterable[int]) -> dict[int, str]:

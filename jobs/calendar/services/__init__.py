@@ -6,6 +6,7 @@ from jobs.calendar.services.bookings import (
     cancel_booking,
     move_booking,
     preview_booking,
+    preview_move,
     tell_customer,
 )
 from jobs.calendar.services.clashes import ClashError
@@ -13,9 +14,12 @@ from jobs.calendar.services.days import (
     add_closed_day,
     add_leave,
     add_plant,
+    archive_plant,
     cancel_leave,
+    change_plant,
     follow_resource,
     post_resource,
+    reopen_day,
 )
 from jobs.calendar.services.findings import override_finding, post_findings, sweep_findings
 
@@ -25,15 +29,19 @@ __all__ = [
     "add_closed_day",
     "add_leave",
     "add_plant",
+    "archive_plant",
     "book_phase",
     "cancel_booking",
     "cancel_leave",
+    "change_plant",
     "follow_resource",
     "move_booking",
     "override_finding",
     "post_findings",
     "post_resource",
     "preview_booking",
+    "preview_move",
+    "reopen_day",
     "sweep_findings",
     "tell_customer",
 ]

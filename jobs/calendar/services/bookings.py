@@ -143,12 +143,8 @@ def move_booking(
 ) -> Booking:
     """Give a booking other half-days or resources; `version` is the one the page showed."""
     booking = _locked_booking(booking_id, version)
-    if booking.told_customer_at is not None and not by.has_perm("jobs.override_check"):
-        raise ServiceError("The customer was told this date; the owner has to move it.")
     before = _as_words(booking, _when_of(booking))
-    _lock_old_and_new(booking, resource_ids)
-    booking.slots.all().delete()
-    _take_slots(booking, resource_ids, when)
+    _change_slots(booking, resource_ids, when, by)
     if note is not None:
         booking.note = note[:300]
     booking.version += 1
@@ -157,6 +153,37 @@ def move_booking(
     after = _as_words(booking, when)
     post_event(verb="move_booking", subject=booking, by=by, at=at, before=before, after=after)
     return booking
+
+
+@transaction.atomic(durable=True)
+def preview_move(
+    *,
+    booking_id: int,
+    version: int,
+    resource_ids: Sequence[int],
+    when: Sequence[HalfDay],
+    by: Any,
+    at: datetime,
+) -> Preview:
+    """Return what the checks would say of a moved booking, and keep nothing of the move.
+
+    What was overridden and stays as it was is not said again.
+    """
+    booking = _locked_booking(booking_id, version)
+    _change_slots(booking, resource_ids, when, by)
+    findings = post_findings([booking], at=at)
+    transaction.set_rollback(True)
+    return Preview(tuple(row for row in findings if row.overridden_at is None))
+
+
+def _change_slots(
+    booking: Booking, resource_ids: Sequence[int], when: Sequence[HalfDay], by: Any
+) -> None:
+    if booking.told_customer_at is not None and not by.has_perm("jobs.override_check"):
+        raise ServiceError("The customer was told this date; the owner has to move it.")
+    _lock_old_and_new(booking, resource_ids)
+    booking.slots.all().delete()
+    _take_slots(booking, resource_ids, when)
 
 
 def _lock_old_and_new(booking: Booking, resource_ids: Sequence[int]) -> None:

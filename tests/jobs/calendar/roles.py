@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from uuid import uuid4
 
-from jobs.calendar.models import BookingFinding, Leave
+from jobs.calendar.models import BookingFinding, ClosedDay, Leave, Resource
 from tests.factories import AT, DAY, make_booking, make_crew, make_job, make_person
 from tests.role_rows import Row, World, everybody, only
 
@@ -56,6 +56,19 @@ def closed() -> World:
     return World({}, data)
 
 
+def closed_day() -> World:
+    return World({"pk": ClosedDay.objects.create(calendar="firm", day=DAY, reason="outing").pk})
+
+
+def mixer() -> World:
+    found = Resource.objects.create(kind="mixer", name="Mixer 9")
+    return World({"pk": found.pk}, {"name": "Mixer 8", "payload_kg": ""})
+
+
+def crews_resource() -> World:
+    return World({"pk": make_crew().resource.pk}, {"name": "Mixer 8"})
+
+
 def plant() -> World:
     return World({}, {"kind": "mixer", "name": "Mixer"})
 
@@ -92,4 +105,17 @@ ROWS = [
     Row("calendar:closed", "POST", only(*BOOKERS, status=302), closed, models=DAYS),
     Row("calendar:plant", "GET", only(*BOOKERS)),
     Row("calendar:plant", "POST", only(*BOOKERS, status=302), plant, models=DAYS),
+    Row("calendar:closed_open", "POST", only(*BOOKERS, status=302), closed_day, models=DAYS),
+    Row("calendar:plant_edit", "GET", only(*BOOKERS), mixer),
+    Row("calendar:plant_edit", "POST", only(*BOOKERS, status=302), mixer, models=DAYS),
+    Row(
+        "calendar:plant_edit",
+        "POST",
+        everybody(404) | {"stranger": 404},
+        crews_resource,
+        "other",
+        DAYS,
+    ),
+    Row("calendar:plant_archive", "GET", only(*BOOKERS), mixer),
+    Row("calendar:plant_archive", "POST", only(*BOOKERS, status=302), mixer, models=DAYS),
 ]

@@ -1,11 +1,10 @@
-"""The calendar's pages: the week, booking with a look before saving, moving, leave, closed days."""
+"""The week, and booking and moving with a look before saving."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -14,19 +13,23 @@ from jobs.calendar import services
 from jobs.calendar.forms import (
     BookForm,
     CancelForm,
-    ClosedDayForm,
-    LeaveForm,
     MoveForm,
     OverrideForm,
-    PlantForm,
     VersionForm,
 )
-from jobs.calendar.models import Booking, BookingFinding, ClosedDay, Leave
+from jobs.calendar.models import Booking, BookingFinding
 from jobs.calendar.queries import firm_calendar, monday_of, week_board
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import digest_of
-from jobs.kernel.views import ConfirmView, RoomPage, ServiceActionView, ServiceFormView, add_refusal
+from jobs.kernel.views import (
+    UNPROCESSABLE,
+    ConfirmView,
+    RoomPage,
+    ServiceFormView,
+    add_refusal,
+)
+from jobs.people.models import Person
 
 SEE = "jobs.view_work"
 BOOK = "jobs.book_crews"
@@ -41,7 +44,11 @@ class Week(RoomPage):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         today = london_day(self.request.now)
         monday = monday_of(wanted_day(self.request, today))
-        board = week_board(monday, firm_calendar())
+        me = Person.objects.current().filter(user=self.request.user).first()
+        # Who is booked wants his own days first; who books wants everybody's.
+        asked = self.request.GET.get("whose", "all" if self.request.user.has_perm(BOOK) else "mine")
+        mine = me is not None and asked == "mine"
+        board = week_board(monday, firm_calendar(), me if mine else None)
         return super().get_context_data(
             title="Calendar",
             intro=f"week {monday.isocalendar().week}, from {monday:%A %-d %B %Y}",
@@ -49,6 +56,8 @@ class Week(RoomPage):
             today=today,
             this_monday=monday_of(today),
             monday=monday,
+            me=me,
+            mine=mine,
             **kwargs,
         )
 
@@ -62,25 +71,16 @@ def wanted_day(request: HttpRequest, today: date) -> date:
     return day if abs(day - today) < timedelta(days=3650) else today
 
 
-class Book(ServiceFormView):
-    """Book a phase. What the checks find is shown first; the second press saves."""
+class LookFirst(ServiceFormView):
+    """What the checks find is shown first; the second press saves."""
 
     permission = BOOK
-    form_class = BookForm
     template_name = "jobs/calendar/book.html"
-    title = "Book a crew"
-    button = "Check and book"
-    success_message = "Booked: {made}."
+    all_the_same = ""
 
-    def get_initial(self) -> dict[str, Any]:
-        query = self.request.GET
-        initial = {name: query[name] for name in ("job", "phase", "first", "last") if name in query}
-        if query.get("resource", "").isdigit():
-            initial["resources"] = [int(query["resource"])]
-        return initial
-
-    def get_back_url(self) -> str:
-        return reverse("calendar:week")
+    def look(self, form: Any) -> tuple[BookingFinding, ...]:
+        """Return what the checks would say."""
+        raise NotImplementedError
 
     def form_valid(self, form: Any) -> HttpResponse:
         try:
@@ -92,11 +92,29 @@ class Book(ServiceFormView):
         if seen != form.cleaned_data["seen"]:
             form.data = form.data.copy()
             form.data["seen"] = seen
-            context = self.get_context_data(
-                form=form, findings=findings, button="Book it all the same"
-            )
-            return self.render_to_response(context, status=422)
+            context = self.get_context_data(form=form, findings=findings, button=self.all_the_same)
+            return self.render_to_response(context, status=UNPROCESSABLE)
         return super().form_valid(form)
+
+
+class Book(LookFirst):
+    """Book a phase of a job."""
+
+    form_class = BookForm
+    all_the_same = "Book it all the same"
+    title = "Book a crew"
+    button = "Check and book"
+    success_message = "Booked: {made}."
+
+    def get_initial(self) -> dict[str, Any]:
+        query = self.request.GET
+        initial = {name: query[name] for name in ("job", "phase", "first", "last") if name in query}
+        if query.get("resource", "").isdecimal():
+            initial["resources"] = [int(query["resource"])]
+        return initial
+
+    def get_back_url(self) -> str:
+        return reverse("calendar:week")
 
     def look(self, form: Any) -> tuple[BookingFinding, ...]:
         """Return what the checks would say."""
@@ -149,11 +167,24 @@ class BookingDetail(OneBooking, RoomPage):
         )
 
 
-class Move(OneBooking, ServiceFormView):
-    permission = BOOK
+class Move(OneBooking, LookFirst):
+    """Other days or resources for a booking."""
+
     form_class = MoveForm
-    button = "Move the booking"
-    success_message = "Moved."
+    all_the_same = "Move it all the same"
+    button = "Check and move"
+    success_message = "Moved: {made}."
+
+    def look(self, form: Any) -> tuple[BookingFinding, ...]:
+        values = form.cleaned_data
+        return services.preview_move(
+            booking_id=self.found.pk,
+            version=values["version"],
+            resource_ids=values["resources"],
+            when=form.when(),
+            by=self.request.user,
+            at=self.request.now,
+        ).findings
 
     def get_title(self) -> str:
         return f"Move {self.found}"
@@ -185,12 +216,6 @@ class Move(OneBooking, ServiceFormView):
             by=self.request.user,
             at=self.request.now,
         )
-
-    def get_success_url(self) -> str:
-        made: Booking = self.made
-        for finding in made.findings.filter(overridden_at=None):
-            messages.warning(self.request, finding.sentence)
-        return made.get_absolute_url()
 
 
 class Cancel(OneBooking, ConfirmView):
@@ -262,86 +287,3 @@ class Override(ServiceFormView):
         return services.override_finding(
             finding_id=self.found.pk, reason=reason, by=self.request.user, at=self.request.now
         )
-
-
-class Days(RoomPage):
-    """Leave and closed days, and where to add them."""
-
-    permission = BOOK
-    template_name = "jobs/calendar/days.html"
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        today = london_day(self.request.now)
-        return super().get_context_data(
-            title="Leave and closed days",
-            leaves=Leave.objects.filter(cancelled_at=None, last__gte=today)
-            .select_related("person")
-            .order_by("first"),
-            closed=ClosedDay.objects.filter(day__gte=today),
-            **kwargs,
-        )
-
-
-class DaysForm(ServiceFormView):
-    permission = BOOK
-
-    def get_back_url(self) -> str:
-        return reverse("calendar:days")
-
-    def get_success_url(self) -> str:
-        return reverse("calendar:days")
-
-
-class AddLeave(DaysForm):
-    form_class = LeaveForm
-    title = "Add leave"
-    button = "Add the leave"
-    success_message = "Added."
-
-    def act(self, form: Any) -> Leave:
-        values = dict(form.cleaned_data)
-        person = values.pop("person")
-        return services.add_leave(
-            person_id=person.pk, by=self.request.user, at=self.request.now, **values
-        )
-
-
-class CancelLeave(ServiceActionView):
-    permission = BOOK
-    success_message = "The leave was taken back."
-
-    def find(self) -> Leave:
-        return get_object_or_404(Leave, pk=self.kwargs["pk"], cancelled_at=None)
-
-    def get_success_url(self) -> str:
-        return reverse("calendar:days")
-
-    def act(self) -> Leave:
-        return services.cancel_leave(
-            leave_id=self.found.pk, by=self.request.user, at=self.request.now
-        )
-
-
-class AddClosedDay(DaysForm):
-    form_class = ClosedDayForm
-    title = "Close a day"
-    button = "Close the day"
-    success_message = "Closed."
-
-    def act(self, form: Any) -> ClosedDay:
-        return services.add_closed_day(
-            by=self.request.user, at=self.request.now, **form.cleaned_data
-        )
-
-
-class AddPlant(DaysForm):
-    form_class = PlantForm
-    title = "Add a mixer or a vehicle"
-    button = "Add it"
-    success_message = "Added {made}."
-
-    def get_success_url(self) -> str:
-        return reverse("calendar:week")
-
-    def act(self, form: Any) -> Any:
-        return services.add_plant(by=self.request.user, at=self.request.now, **form.cleaned_data)
