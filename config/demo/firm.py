@@ -53,7 +53,7 @@ def load_firm(*, on: date) -> None:
     )
     load_leave(world)
     draw_papers(world)
-    settle_messages(world)
+    settle_messages()
     sweep_findings(at=world.limit)
     NumberSeries.objects.filter(name=MARK).update(last=F("last") + 1)
 
@@ -83,7 +83,7 @@ def draw_papers(world: World) -> None:
         render_one(rendering_id)
 
 
-def settle_messages(world: World) -> None:
+def settle_messages() -> None:
     """What was written in the past has gone out; the bells of loading are not rung."""
     Message.objects.filter(state=MessageState.DUE).update(
         state=MessageState.SENT, sent_at=F("created_at")

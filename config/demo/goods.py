@@ -53,7 +53,7 @@ def receive_for(world: World, job: Job, number: int, moment: datetime) -> None:
     orders = Order.objects.filter(lines__job=job, state__in=["placed", "confirmed"]).distinct()
     for order in orders.order_by("pk"):
         lines = list(order.lines.select_related("item").order_by("pk"))
-        rows = [received(world, line, number, moment) for line in lines]
+        rows = [received(line, number, moment) for line in lines]
         heated = any(line.item.kind in {"kit", "primer"} for line in lines)
         place = world.places["Bay 1, heated" if heated else "Bay 2"]
         receive_order(
@@ -63,7 +63,7 @@ def receive_for(world: World, job: Job, number: int, moment: datetime) -> None:
         )  # fmt: skip
 
 
-def received(world: World, line: Any, number: int, moment: datetime) -> ReceivedLine:
+def received(line: Any, number: int, moment: datetime) -> ReceivedLine:
     """Return one line as it came: all of it good, of one run, in date for five months."""
     item = line.item
     day = london_day(moment)

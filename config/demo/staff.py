@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
 
 from config.demo.world import World, at
@@ -54,9 +55,10 @@ def load_staff(world: World) -> None:
     """Make log-ins, crews, people with their rates, and plant."""
     start = world.days_ago(420)
     moment = at(start, 8)
+    hashed = make_password(PASSWORD)  # once: a good hash takes its time
     for person in LOG_INS:
-        user = User.objects.create_user(
-            email=person.email, password=PASSWORD, name=person.name, phone="01632 960101"
+        user = User.objects.create(
+            email=person.email, password=hashed, name=person.name, phone="01632 960101"
         )
         user.groups.set(Group.objects.filter(name=person.role))
         world.users[person.role] = user
