@@ -178,6 +178,11 @@ class Discrepancy(models.Model):
         return reverse("laying:answer", args=[self.pk])
 
     @property
+    def state(self) -> str:
+        """Whether somebody answered it, as a word."""
+        return "answered" if self.answered_at else "open"
+
+    @property
     def audit_name(self) -> str:
         """How events name this row."""
         return f"difference {self.pk} of {self.lay_day.job.reference}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -43,11 +44,11 @@ def own_slots(user: Any) -> Q:
     return Q(resource__person__in=person) | Q(resource__crew__people__in=person)
 
 
-def booked_days(user: Any, *, own: bool = False) -> QuerySet[Slot]:
+def booked_days(user: Any, *, own: bool = False) -> QuerySet[Any]:
     """Return one slot for each job and day that is booked to be laid, as the user may see them.
 
-    With `lay_day` (its pk or None), `closed_at`, `accepted_at`, `mixes` and `crew_name`. `own`
-    keeps the user's own crew's even for those who see all.
+    With `lay_day` (its pk or None), `closed_at`, `accepted_at`, `state`, `mixes` and `crew_name`.
+    `own` keeps the user's own crew's even for those who see all.
     """
     rows = lay_slots()
     if own or not sees_all(user):
@@ -76,6 +77,15 @@ def booked_days(user: Any, *, own: bool = False) -> QuerySet[Slot]:
             crew_name=Subquery(
                 crews.order_by("pk").values("resource__name")[:1], output_field=CharField()
             ),
+        )
+        .annotate(
+            state=Case(
+                When(closed_at__isnull=False, then=Value("closed")),
+                When(accepted_at__isnull=False, then=Value("laying")),
+                When(lay_day__isnull=False, then=Value("base not accepted")),
+                default=Value("not opened"),
+                output_field=CharField(),
+            )
         )
     )
 
@@ -119,11 +129,19 @@ def is_last_day(job_id: int, day: date) -> bool:
     ).exists()
 
 
-def days_in_order(rows: QuerySet[Slot], today: date) -> QuerySet[Slot]:
+def later_bookings(job_ids: Iterable[int], day: date) -> list[int]:
+    """Return the jobs among these that are booked to be laid on this day or later."""
+    rows = Booking.objects.filter(
+        job_id__in=list(job_ids), phase=Phase.LAY, cancelled_at=None, last_day__gte=day
+    )
+    return list(rows.values_list("job_id", flat=True))
+
+
+def days_in_order(rows: QuerySet[Any], today: date) -> QuerySet[Any]:
     """Return booked days with today first, then what comes, then what was, the latest first."""
     rank = Case(
         When(day=today, then=Value(0)), When(day__gt=today, then=Value(1)), default=Value(2)
     )
-    return rows.annotate(
-        rank=rank, coming=Case(When(day__gte=today, then=F("day")), default=None)
-    ).order_by("rank", "coming", "-day", "pk")
+    coming = Case(When(day__gte=today, then=F("day")), default=None)
+    ranked: QuerySet[Any] = rows.annotate(rank=rank, coming=coming)
+    return ranked.order_by("rank", "coming", "-day", "pk")
