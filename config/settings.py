@@ -188,7 +188,7 @@ ACCOUNT_FORMS = {
 AXES_FAILURE_LIMIT = env.whole("RESINWRIGHT_LOGIN_TRIES", 8, least=1)
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_USERNAME_FORM_FIELD = "login"
+AXES_USERNAME_CALLABLE = "jobs.accounts.adapter.tried_address"
 AXES_LOCKOUT_TEMPLATE = "account/locked.html"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False

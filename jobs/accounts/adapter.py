@@ -8,6 +8,16 @@ from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest
 
 
+def tried_address(request: HttpRequest, credentials: Any = None) -> str:
+    """Return whose log-in was tried, in small letters: tries are counted by person and place.
+
+    The log-in's form hands the address over as 'email'; without it everybody behind one line
+    would be shut out together.
+    """
+    tried = (credentials or {}).get("email") or request.POST.get("login") or ""
+    return str(tried).strip().lower()[:254]
+
+
 class InvitedOnlyAdapter(DefaultAccountAdapter):  # type: ignore[misc]
     """Closes sign-up; the rest is allauth's."""
 

@@ -28,7 +28,13 @@ class User(AbstractBaseUser, PermissionsMixin):
     class Meta:
         # The verbs that roles are made of; see accounts/rules.
         permissions = list(VERBS.items())
-        constraints = [models.UniqueConstraint(Lower("email"), name="jobs_user_email")]
+        constraints = [
+            models.UniqueConstraint(Lower("email"), name="jobs_user_email"),
+            # The log-in looks for an address in small letters: one with capitals would not get in.
+            models.CheckConstraint(
+                condition=models.Q(email=Lower("email")), name="jobs_user_email_small"
+            ),
+        ]
         ordering = ["name", "pk"]
 
     def __str__(self) -> str:

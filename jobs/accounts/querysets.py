@@ -12,7 +12,8 @@ class UserManager(BaseUserManager[Any]):
     """Makes users by e-mail; the address is compared without regard to case."""
 
     def create_user(self, email: str, password: str | None = None, **fields: Any) -> Any:
-        user = self.model(email=self.normalize_email(email), **fields)
+        # Whole in small letters, as the log-in looks for it.
+        user = self.model(email=email.strip().lower(), **fields)
         user.set_password(password)
         user.save(using=self._db)
         return user

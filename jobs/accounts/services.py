@@ -54,6 +54,7 @@ def invite_person(
     open invitation to the same address is withdrawn first.
     """
     chosen = _known_roles(roles)
+    email = email.strip().lower()
     if User.objects.filter(email__iexact=email).exists():
         raise ServiceError("Somebody with this address can log in already.", field="email")
     Invitation.objects.filter(email__iexact=email, accepted_at=None, withdrawn_at=None).update(
@@ -118,7 +119,9 @@ def accept_invitation(*, token: str, password: str, at: datetime) -> User:
         or invitation.expires_at <= at
     ):
         raise GONE
-    user = User(email=invitation.email, name=invitation.name)
+    if User.objects.filter(email__iexact=invitation.email).exists():
+        raise ServiceError("Somebody with this address can log in already: log in instead.")
+    user = User(email=invitation.email.lower(), name=invitation.name)
     try:
         validate_password(password, user)
     except ValidationError as error:
