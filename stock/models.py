@@ -2,6 +2,14 @@
 
 from stock.allocation.models import Requirement, Reservation
 from stock.catalogue.models import Blend, BlendComponent, Item, Place
+from stock.conditions.models import (
+    Excursion,
+    ExcursionLot,
+    Reading,
+    ReadingFile,
+    Sensor,
+    Watch,
+)
 from stock.laying.models import Discrepancy, LayBay, LayDay, Mix
 from stock.ledger.models import Balance, Lot, Movement, Posting
 from stock.ordering.models import GoodsIn, GoodsInLine, Order, OrderLine, Reminder, Shortage
@@ -9,8 +17,9 @@ from stock.reorder.models import ReorderRun, Suggestion
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
 
 __all__ = [
-    "Balance", "Blend", "BlendComponent", "Channel", "Cutoff", "Discrepancy", "GoodsIn",
-    "GoodsInLine", "Item", "LayBay", "LayDay", "Lot", "Mix", "Movement", "Order", "OrderLine",
-    "Place", "Posting", "Reminder", "ReorderRun", "Requirement", "Reservation", "Shortage",
-    "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice",
+    "Balance", "Blend", "BlendComponent", "Channel", "Cutoff", "Discrepancy", "Excursion",
+    "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "LayBay", "LayDay", "Lot", "Mix", "Movement",
+    "Order", "OrderLine", "Place", "Posting", "Reading", "ReadingFile", "Reminder", "ReorderRun",
+    "Requirement", "Reservation", "Sensor", "Shortage", "Suggestion", "Supplier",
+    "SupplierClosedDay", "SupplierPrice", "Watch",
 ]  # fmt: skip
