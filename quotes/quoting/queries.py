@@ -200,6 +200,7 @@ def sheet_of(revision: Revision) -> QuoteSheet:
 
 def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> QuoteSheet:
     """Return the sheet of a revision as its rows stand."""
+    # long because: every part of the sheet is named once, in its order
     job = revision.quote.job
     customer = job.customer
     counted = [line for line in lines if line.kind != LineKind.OPTION]

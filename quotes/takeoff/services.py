@@ -35,6 +35,7 @@ def choose_blends(
     None leaves a setting as it is. Refuses a group of another survey and a blend out of use.
     """
     survey: Survey = Survey.objects.select_for_update(no_key=True).get(pk=survey_id)
+    # long because: settings that may be left alone are named one by one
     groups = {group.pk: group for group in ColourGroup.objects.filter(survey=survey)}
     usable = set(
         Blend.objects.filter(pk__in=set(blends.values()), archived_at=None).values_list(

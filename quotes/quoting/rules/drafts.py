@@ -112,33 +112,8 @@ def surface_draft(
     """
     sessions = [each for each in take_off.sessions if each.group == group]
     area = two_places(math.fsum(each.area_m2 for each in sessions))
-    bought = purchases_of(take_off)
-    materials, workings, stock = ZERO, _labour_rows(laying_name, laying, area, "m²"), []
-    for purchase in bought:
-        groups = [name for name, _ in purchase.shares]
-        if group not in groups:
-            continue
-        cost, row = _pack_cost(purchase, bought, prices, day)
-        place = groups.index(group)
-        weights = [Decimal(repr(amount)) for _, amount in purchase.shares]
-        part = spread(cost, weights)[place]
-        materials += part
-        if part != cost:
-            row = row | {
-                "how": f"{row.get('how', '')}, this colour's part",
-                "amount": f"{part:.2f}",
-            }
-        workings.append(row)
-        grams = spread_whole(
-            purchase.total_packs * purchase.pack.pack_quantity,
-            [amount for _, amount in purchase.shares],
-        )[place]
-        stock.append(
-            {
-                "item": purchase.pack.item_id, "quantity": grams, "phase": "lay",
-                "colour_group": purchase.colour_group, "cost": f"{part:.2f}",
-            }
-        )  # fmt: skip
+    parts = _group_packs(purchases_of(take_off), group, prices, day)
+    materials = sum((part for part, _, _ in parts), ZERO)
     names = ", ".join(
         entry["name"] for entry in take_off.document["areas"] if entry["blend"] == group
     )
@@ -152,9 +127,35 @@ def surface_draft(
         labour=round_line(laying.labour * area),
         plant=round_line(laying.plant * area),
         materials=materials + round_line(laying.materials * area),
-        workings=workings,
-        stock=stock,
+        workings=_labour_rows(laying_name, laying, area, "m²") + [row for _, row, _ in parts],
+        stock=[stock for _, _, stock in parts],
     )
+
+
+def _group_packs(
+    bought: Sequence[Purchase],
+    group: str,
+    prices: Mapping[int, Sequence[PackPrice]],
+    day: date,
+) -> list[tuple[Decimal, dict[str, str], dict[str, Any]]]:
+    """Return (cost, workings row, stock row) of every pack that a colour group has a part in."""
+    parts = []
+    for purchase in bought:
+        groups = [name for name, _ in purchase.shares]
+        if group not in groups:
+            continue
+        cost, row = _pack_cost(purchase, bought, prices, day)
+        place, amounts = groups.index(group), [amount for _, amount in purchase.shares]
+        part = spread(cost, [Decimal(repr(amount)) for amount in amounts])[place]
+        if part != cost:
+            row = row | {"how": f"{row['how']}, this colour's part", "amount": f"{part:.2f}"}
+        whole = purchase.total_packs * purchase.pack.pack_quantity
+        stock = {
+            "item": purchase.pack.item_id, "quantity": spread_whole(whole, amounts)[place],
+            "phase": "lay", "colour_group": purchase.colour_group, "cost": f"{part:.2f}",
+        }  # fmt: skip
+        parts.append((part, row, stock))
+    return parts
 
 
 def _pack_cost(
@@ -190,6 +191,7 @@ def work_draft(
     stock_factor: Decimal = Decimal(1),
 ) -> Draft:
     """Return a line of a work item. `stock_item` is (item, base units a unit, pack quantity)."""
+    # long because: a line's figures stand one below the other
     workings = _labour_rows(name, cost, quantity, unit_label)
     if gap:
         workings.append(_row(name, "", ZERO) | {"gap": gap})

@@ -48,6 +48,7 @@ def start_quote(
     `work_item_ids` names the measured work items to draft beside the surfacing; None takes the
     usual ones. Refuses a survey of another job or without a take-off, and a second draft.
     """
+    # long because: one row with all it is reckoned with
     job = Job.objects.get(pk=job_id)
     survey = Survey.objects.filter(pk=survey_id, job=job).first()
     if survey is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from threading import Barrier
+from typing import Any
 from unittest.mock import patch
 
 import pytest
@@ -54,7 +55,7 @@ def test_two_devices_accept_once(at: datetime) -> None:
 def test_control_without_the_lock_one_of_them_breaks(at: datetime) -> None:
     """The same race, with the lock alone taken out, meets the unique key in some round."""
 
-    def no_lock(self: QuerySet[object], **kwargs: object) -> QuerySet[object]:
+    def no_lock(self: QuerySet[Any], **kwargs: object) -> QuerySet[Any]:
         return self
 
     with patch.object(QuerySet, "select_for_update", no_lock):

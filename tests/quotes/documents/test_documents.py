@@ -84,7 +84,7 @@ def test_consumers_read_the_price_with_vat_first_and_get_the_cancellation_form()
 
 def test_file_is_tagged_with_language_title_and_embedded_fonts() -> None:
     reader = PdfReader(io.BytesIO(draw(make_sheet()).data))
-    root = reader.trailer["/Root"]
+    root: Any = reader.trailer["/Root"]
 
     assert root["/MarkInfo"]["/Marked"]
     assert "/StructTreeRoot" in root
@@ -92,7 +92,8 @@ def test_file_is_tagged_with_language_title_and_embedded_fonts() -> None:
     assert reader.metadata is not None
     assert reader.metadata.title == "Quote Q-2026-0007, Drive and path"
     assert b"pdfuaid" in root["/Metadata"].get_object().get_data()
-    fonts = [font.get_object() for page in reader.pages
+    pages: list[Any] = list(reader.pages)
+    fonts = [font.get_object() for page in pages
              for font in page["/Resources"]["/Font"].values()]  # fmt: skip
     assert fonts
     for font in fonts:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -27,7 +28,7 @@ lines = st.lists(
     plain | st.builds(Priced, pence, pence) | st.builds(Priced, pence, option=st.just(True)),
     max_size=12,
 )  # fmt: skip
-TERMS = {"vat_code": "standard", "vat_percent": Decimal(20)}
+TERMS: dict[str, Any] = {"vat_code": "standard", "vat_percent": Decimal(20)}
 
 
 @given(lines, percents, percents)
@@ -73,7 +74,7 @@ def test_an_options_price_is_in_whole_pounds(
     found = reckon([option], overhead_percent=overhead, margin_percent=margin, **TERMS)
 
     assert found.line_nets[0] % 1 == 0
-    assert (found.net, found.gross) == (0, 0)
+    assert (found.net, found.gross) == (Decimal(0), Decimal(0))
 
 
 def test_figures_by_hand() -> None:
