@@ -34,12 +34,20 @@ def job_orders(request: HttpRequest, job: Any) -> tuple[str, dict[str, Any]] | N
         return None
     now: datetime = request.now  # type: ignore[attr-defined]
     rows = Shortage.objects.for_clock().for_jobs([job.pk])
-    short = [(row.facts, moments_text(row.facts, now)) for row in rows]
     lines = list(
         OrderLine.objects.filter(job=job)
         .exclude(order__state="cancelled")
         .select_related("order__supplier", "item")
     )
+    drafts = {
+        (line.item_id, line.colour_group): line.order
+        for line in lines
+        if line.order.state == "draft"
+    }
+    short = [
+        (row.facts, moments_text(row.facts, now), drafts.get((row.item_id, row.colour_group)))
+        for row in rows
+    ]
     if not short and not lines:
         return None
     return "stock/ordering/job_panel.html", {"short": short, "lines": lines, "job": job}

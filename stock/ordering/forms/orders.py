@@ -69,13 +69,9 @@ class LineForm(forms.Form):
         widget=forms.NumberInput({"class": "short", "inputmode": "numeric"}),
     )  # fmt: skip
     pack_price = forms.DecimalField(
-        label="Price of a pack, without VAT", min_value=0, max_digits=10, decimal_places=4,
+        label="Price of a pack (£, without VAT)", min_value=0, max_digits=10, decimal_places=4,
         widget=forms.NumberInput({"class": "short", "inputmode": "decimal"}),
     )  # fmt: skip
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["pack_price"].unit = "£"  # type: ignore[attr-defined]
 
 
 class NewLineForm(forms.Form):

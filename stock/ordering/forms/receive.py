@@ -31,10 +31,19 @@ class LineFields:
 
     line: OrderLine
     outstanding: str
-    figures: list[Any]
+    good: Any
     labels: list[Any]
+    amiss: list[Any]
     second: list[Any]
-    close: Any
+
+    @property
+    def amiss_open(self) -> bool:
+        """Whether the folded part has something in it to look at."""
+        return any(field.errors or field.data for field in self.amiss)
+
+    @property
+    def second_open(self) -> bool:
+        return any(field.errors or field.data for field in self.second)
 
 
 class ReceiveForm(OnceForm):
@@ -43,7 +52,7 @@ class ReceiveForm(OnceForm):
     place = forms.ModelChoiceField(label="Put into", queryset=Place.objects.none())
     delivery_note = forms.CharField(label="Delivery note", required=False, max_length=40)
     carriage = forms.DecimalField(
-        label="Carriage charged, without VAT", min_value=0, max_digits=9, decimal_places=2,
+        label="Carriage charged (£, without VAT)", min_value=0, max_digits=9, decimal_places=2,
         widget=forms.NumberInput({"class": "short", "inputmode": "decimal"}),
     )  # fmt: skip
 
@@ -53,7 +62,6 @@ class ReceiveForm(OnceForm):
         self.fields["place"].queryset = Place.objects.filter(  # type: ignore[attr-defined]
             kind__in=[PlaceKind.BAY, PlaceKind.VAN], archived_at=None
         )
-        self.fields["carriage"].unit = "£"  # type: ignore[attr-defined]
         for line in self.lines:
             self._add_figures(line)
             self._add_label(line, "")
@@ -87,15 +95,18 @@ class ReceiveForm(OnceForm):
             pack = plural(line.item.pack_name) if line.packs_outstanding != 1 else (
                 line.item.pack_name
             )  # fmt: skip
-            labels = [name for name, _ in label_fields(line.item)] + ["note"]
+            labels = [name for name, _ in label_fields(line.item)]
+            amiss = [*(name for name, _ in FIGURES[1:]), "note", "close"]
             found.append(
                 LineFields(
                     line=line,
                     outstanding=f"{line.packs_outstanding} {pack}",
-                    figures=[self[f"{name}_{line.pk}"] for name, _ in FIGURES],
+                    good=self[f"good_{line.pk}"],
                     labels=[self[f"{name}_{line.pk}"] for name in labels],
-                    second=[self[f"{name}_{line.pk}_2"] for name in ("good", "held", *labels)],
-                    close=self[f"close_{line.pk}"],
+                    amiss=[self[f"{name}_{line.pk}"] for name in amiss],
+                    second=[
+                        self[f"{name}_{line.pk}_2"] for name in ("good", "held", *labels, "note")
+                    ],
                 )
             )
         return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from celery.schedules import BaseSchedule
+from celery.schedules import crontab
 from django.conf import settings
 from django.db.models import Max, Q, QuerySet
 
@@ -54,7 +54,7 @@ def regular_work(at: datetime) -> list[RegularWork]:
 
 def next_run(name: str, latest: TaskRun | None, at: datetime) -> datetime | None:
     """Return when the scheduler rings for `name` next; None where it never does."""
-    plans = [
+    plans: list[crontab | timedelta | float] = [
         entry["schedule"]
         for entry in settings.CELERY_BEAT_SCHEDULE.values()
         if entry["task"] == name
@@ -62,8 +62,10 @@ def next_run(name: str, latest: TaskRun | None, at: datetime) -> datetime | None
     if not plans:
         return None
     plan, since = plans[0], latest.started_at if latest else at
-    if isinstance(plan, BaseSchedule):
-        due = since + plan.remaining_estimate(since)
+    due: datetime
+    if isinstance(plan, crontab):
+        last, ahead, _ = plan.remaining_delta(since)
+        due = last + ahead
     else:
         due = since + (plan if isinstance(plan, timedelta) else timedelta(seconds=plan))
     return max(due, at).astimezone(LONDON)

@@ -82,25 +82,12 @@ def receive_order(
     done = claim_key(key=key, kind="stock.receive_order", inputs=inputs, at=at)
     if done is not None:
         return GoodsIn.objects.get(pk=done.result or 0)
-    order = lock_order(order_id)
-    if order.state not in OrderState.OPEN:
-        raise ServiceError(
-            f"{order} is {order.get_state_display()}; nothing is to come on it.", code="state"
-        )
-    place = Place.objects.filter(
-        pk=place_id, kind__in=[PlaceKind.BAY, PlaceKind.VAN], archived_at=None
-    ).first()
-    if place is None:
-        raise ServiceError("Choose the bay it was put in.", field="place", code="place")
-    if carriage < 0:
-        raise ServiceError("Carriage cannot be below nothing.", field="carriage")
+    order = _lock_open(order_id)
+    place = _bay(place_id)
     lines = {line.pk: line for line in order.lines.select_related("item")}
     rows = [row for row in rows if row.arrived.anything or row.close]
     _check(rows, lines, london_day(at))
-    goods_in = GoodsIn.objects.create(
-        order=order, key=key, received_at=at, delivery_note=delivery_note.strip(),
-        carriage=carriage, by=by, claim_by=claim_by(london_day(at), order.supplier.claim_days),
-    )  # fmt: skip
+    goods_in = _new_goods_in(order, key, delivery_note, carriage, by, at)
     _book(goods_in, rows, lines, place, by, at)
     _close(order, lines, rows)
     post_event(
@@ -113,6 +100,24 @@ def receive_order(
 
 
 # -- what is refused ---------------------------------------------------------------------------
+
+
+def _lock_open(order_id: int) -> Order:
+    order = lock_order(order_id)
+    if order.state not in OrderState.OPEN:
+        raise ServiceError(
+            f"{order} is {order.get_state_display()}; nothing is to come on it.", code="state"
+        )
+    return order
+
+
+def _bay(place_id: int) -> Place:
+    place = Place.objects.filter(
+        pk=place_id, kind__in=[PlaceKind.BAY, PlaceKind.VAN], archived_at=None
+    ).first()
+    if place is None:
+        raise ServiceError("Choose the bay it was put in.", field="place", code="place")
+    return place
 
 
 def _refuse(line: OrderLine, sentence: str, what: str = "good") -> ServiceError:
@@ -171,6 +176,17 @@ def _check_one_run(line: OrderLine, rows: Sequence[ReceivedLine]) -> None:
 
 
 # -- what is written ---------------------------------------------------------------------------
+
+
+def _new_goods_in(
+    order: Order, key: UUID, delivery_note: str, carriage: Decimal, by: Any, at: datetime
+) -> GoodsIn:
+    if carriage < 0:
+        raise ServiceError("Carriage cannot be below nothing.", field="carriage")
+    return GoodsIn.objects.create(
+        order=order, key=key, received_at=at, delivery_note=delivery_note.strip(),
+        carriage=carriage, by=by, claim_by=claim_by(london_day(at), order.supplier.claim_days),
+    )  # fmt: skip
 
 
 def _book(

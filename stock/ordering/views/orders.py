@@ -64,6 +64,7 @@ class OrderPage(OneOrder, RoomPage):
         goods = order_total([(line.pack_price, line.packs) for line in lines], order.carriage)
         deliveries = list(order.deliveries.all())
         return super().get_context_data(
+            title=f"Order {order.reference}" if order.reference else "Draft order",
             lines=[(line, in_packs(line, line.quantity), in_packs(line, line.accepted))
                    for line in lines],
             total=goods,

@@ -57,7 +57,7 @@ def test_suggestion_is_drafted_from_its_page(storeman: Any, client_for: ClientFo
     client = client_for(storeman)
     assert "44 × " in client.get(f"/reorder/{row.pk}/").content.decode()
     response = client.post(f"/reorder/{row.pk}/draft/")
-    assert response.url == f"/orders/{Order.objects.get().pk}/"
+    assert response.headers["Location"] == f"/orders/{Order.objects.get().pk}/"
     html = client.post(f"/reorder/{row.pk}/draft/", follow=True).content.decode()
     assert "It is in a draft order already." in html
     assert Order.objects.count() == 1

@@ -107,6 +107,18 @@ def test_clock_shows_the_last_minute_of_each_channel(
     assert "Thu 14 May 09:05" in html
 
 
+def test_next_run_of_the_daily_reckoning_is_tomorrow_at_half_past_five() -> None:
+    from stock.ordering.queries.clock import next_run
+
+    latest = TaskRun(name="stock.reorder.daily", started_at=AT)
+    due = next_run("stock.reorder.daily", latest, AT)
+    assert due is not None
+    assert due.isoformat() == "2026-05-15T05:30:00+01:00"
+    late = next_run("stock.reorder.daily", latest, AT + timedelta(days=3))
+    assert late == AT + timedelta(days=3)
+    assert next_run("nobody.rings", None, AT) is None
+
+
 @pytest.mark.parametrize("count", [1, 3])
 def test_clock_costs_the_same_for_any_number(
     count: int, storeman: Any, client_for: ClientFor, django_assert_num_queries: Any
@@ -126,10 +138,9 @@ def test_one_press_on_the_clock_drafts_the_order(
     client = client_for(storeman)
     html = client.get("/orders/clock/").content.decode()
     form = dict(re.findall(r'name="(uid|channel|shortages)" value="([^"]*)"', html))
-    first = client.post("/orders/draft/", form)
-    second = client.post("/orders/draft/", form)
+    answers = [client.post("/orders/draft/", form) for _ in range(2)]
     order = Order.objects.get()
-    assert first.url == second.url == f"/orders/{order.pk}/"
+    assert {answer.headers["Location"] for answer in answers} == {f"/orders/{order.pk}/"}
     assert order.lines.get().job == shortage.job
     assert order.channel.kind == "online"
 
