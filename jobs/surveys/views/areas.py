@@ -151,7 +151,7 @@ class AreaRemove(OneOpenArea, ConfirmView):
     def get_title(self) -> str:
         return f"Remove {self.found} and its shapes?"
 
-    def act(self, form: Any) -> Survey:  # noqa: ARG002
+    def act(self, form: Any) -> Survey:
         return services.remove_area(
             area_id=self.found.pk, by=self.request.user, at=self.request.now
         )
@@ -172,7 +172,7 @@ class ShapeCreate(OneOpenArea, ServiceFormView):
             raise Http404
         return super().find()
 
-    def get_form(self, form_class: Any = None) -> Any:  # noqa: ARG002
+    def get_form(self, form_class: Any = None) -> Any:
         return ShapeForm(**self.get_form_kwargs(), kind=self.kwargs["kind"])
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
@@ -254,7 +254,7 @@ class ShapeRemove(OneOpenShape, ConfirmView):
         words = line_of(self.found).words
         return super().get_context_data(intro=f"It is a {words}.", **kwargs)
 
-    def act(self, form: Any) -> Area:  # noqa: ARG002
+    def act(self, form: Any) -> Area:
         return services.remove_shape(
             shape_id=self.found.pk, by=self.request.user, at=self.request.now
         )

@@ -236,7 +236,7 @@ class SurveyDiscard(OneOpenSurvey, ConfirmView):
     def get_title(self) -> str:
         return f"Discard the {self.found}?"
 
-    def act(self, form: Any) -> None:  # noqa: ARG002
+    def act(self, form: Any) -> None:
         services.discard_survey(survey_id=self.found.pk, by=self.request.user, at=self.request.now)
 
     def get_success_url(self) -> str:

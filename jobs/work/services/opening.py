@@ -128,10 +128,7 @@ def take_enquiry(  # noqa: PLR0913 - one form, one call
     if key and (done := claim_key(key=key, kind="take_enquiry", inputs=inputs, at=at)):
         return job_of(done.result)
     if customer_id is None:
-        if not phone.strip() and not email.strip():
-            raise ServiceError(
-                "Give a telephone number or an e-mail address to answer to.", field="phone"
-            )
+        refuse_unreachable(phone, email)
         customer = post_customer(by=by, at=at, name=name, phone=phone, email=email, kind=kind)
     else:
         customer = known_customer(customer_id)
@@ -140,6 +137,14 @@ def take_enquiry(  # noqa: PLR0913 - one form, one call
     if key:
         finish_key(key=key, result=job.pk)
     return job
+
+
+def refuse_unreachable(phone: str, email: str) -> None:
+    """Refuse a caller to whom nobody could answer."""
+    if not phone.strip() and not email.strip():
+        raise ServiceError(
+            "Give a telephone number or an e-mail address to answer to.", field="phone"
+        )
 
 
 def known_customer(customer_id: int) -> Customer:

@@ -103,7 +103,7 @@ def test_fifty_thousand_square_metres_are_asked_again_with_a_tick(
     data = shape(length="250 m", width="200 m")
     asked = client.post(url, data)
     assert asked.status_code == 422
-    assert "Yes, it is that large" in asked.content.decode()
+    assert '<input type="checkbox" name="large"' in asked.content.decode()
     assert client.post(url, data | {"large": "on"}).status_code == 302
     assert Shape.objects.get().measurements == {"length": "250 m", "width": "200 m"}
 

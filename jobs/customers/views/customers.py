@@ -1,40 +1,25 @@
-"""Pages of customers and their contacts."""
+"""Pages of customers: the list, one customer, adding, changing, putting away."""
 
 from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponseBase, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.audit.queries import trail_of
 from jobs.customers import services
 from jobs.customers.filters import CustomerFilter
-from jobs.customers.forms import (
-    ContactFields,
-    ContactForm,
-    CustomerEditForm,
-    CustomerForm,
-    ErasureForm,
-)
-from jobs.customers.models import Contact, Customer
+from jobs.customers.forms import CustomerEditForm, CustomerForm
+from jobs.customers.models import Customer
 from jobs.customers.tables import CustomerTable
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.versionviews import VersionedFormView
-from jobs.kernel.views import (
-    ConfirmView,
-    RoomPage,
-    RoomPermissionMixin,
-    ServiceActionView,
-    ServiceFormView,
-)
+from jobs.kernel.views import ConfirmView, RoomPage, ServiceActionView, ServiceFormView
 
 SEE = "jobs.view_work"
 WRITE = "jobs.manage_customers"
-PERSONAL_DATA = "jobs.handle_personal_data"
 
 
 class CustomerList(RoomListView):
@@ -191,134 +176,4 @@ class CustomerRestore(OneCustomer, ServiceActionView):
     def act(self) -> Customer:
         return services.restore_customer(
             customer_id=self.found.pk, by=self.request.user, at=self.request.now
-        )
-
-
-# -- personal data ---------------------------------------------------------------------------
-
-
-class CustomerData(OneCustomer, RoomPermissionMixin):
-    """All that is known of a customer, as a file for the person who asked for it."""
-
-    permission = PERSONAL_DATA
-    http_method_names = ["post", "options"]
-
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        data = services.give_out_data(
-            customer_id=self.found.pk, by=request.user, at=self.request.now
-        )
-        return JsonResponse(
-            data,
-            json_dumps_params={"indent": 2, "ensure_ascii": False},
-            headers={
-                "Content-Disposition": f'attachment; filename="customer-{self.found.pk}.json"'
-            },
-        )
-
-
-class CustomerErase(OneCustomer, ConfirmView):
-    permission = PERSONAL_DATA
-    form_class = ErasureForm
-    button = "Erase the personal data"
-    intro = (
-        "Name, addresses, telephone, e-mail and notes of the customer and contacts are blanked, "
-        "with what the sites and jobs say of them. This cannot be taken back. What tax, the "
-        "guarantee and tracing of materials need is kept, and you are told what."
-    )
-
-    def get_title(self) -> str:
-        return f"Erase the personal data of {self.found}?"
-
-    def get_back_url(self) -> str:
-        return str(self.found.get_absolute_url())
-
-    def act(self, form: Any) -> None:
-        kept = services.erase_customer(
-            customer_id=self.found.pk,
-            by=self.request.user,
-            at=self.request.now,
-            reason=form.cleaned_data["reason"],
-        )
-        messages.success(self.request, " ".join(["The personal data were erased.", *kept]))
-
-    def get_success_url(self) -> str:
-        return reverse("customers:list")
-
-
-# -- contacts --------------------------------------------------------------------------------
-
-
-class ContactCreate(OneCurrentCustomer, ServiceFormView):
-    permission = WRITE
-    form_class = ContactForm
-    title = "Add somebody to ring"
-    button = "Add the contact"
-    success_message = "Added {made}."
-
-    def get_back_url(self) -> str:
-        return str(self.found.get_absolute_url())
-
-    def act(self, form: Any) -> Contact:
-        values = dict(form.cleaned_data)
-        key = values.pop("uid")
-        return services.add_contact(
-            customer_id=self.found.pk, key=key, by=self.request.user, at=self.request.now, **values
-        )
-
-
-class OneContact:
-    """Finds the contact of the address, with a customer that is in use."""
-
-    kwargs: dict[str, Any]
-    found_name: ClassVar[str] = "contact"
-
-    def find(self) -> Contact:
-        return get_object_or_404(
-            Contact.objects.select_related("customer"),
-            pk=self.kwargs["pk"],
-            archived_at=None,
-            customer__archived_at=None,
-            customer__erased_at=None,
-        )
-
-
-class ContactEdit(OneContact, ServiceFormView):
-    permission = WRITE
-    form_class = ContactFields
-    button = "Save the contact"
-    success_message = "Saved {made}."
-
-    def get_title(self) -> str:
-        return f"Change {self.found}"
-
-    def get_back_url(self) -> str:
-        return str(self.found.get_absolute_url())
-
-    def get_initial(self) -> dict[str, Any]:
-        return {name: getattr(self.found, name) for name in ("name", "role", "phone", "email")}
-
-    def act(self, form: Any) -> Contact:
-        return services.change_contact(
-            contact_id=self.found.pk,
-            by=self.request.user,
-            at=self.request.now,
-            **form.cleaned_data,
-        )
-
-
-class ContactArchive(OneContact, ConfirmView):
-    permission = WRITE
-    button = "Take the contact off"
-    intro = "The contact no longer shows on the customer's page."
-    success_message = "{found} was taken off."
-
-    def get_title(self) -> str:
-        return f"Take {self.found} off {self.found.customer}?"
-
-    def get_back_url(self) -> str:
-        return str(self.found.get_absolute_url())
-
-    def act(self, form: Any) -> Contact:
-        return services.archive_contact(
-            contact_id=self.found.pk, by=self.request.user, at=self.request.now
         )

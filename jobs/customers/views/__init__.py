@@ -1,0 +1,1 @@
+"""Pages of customers, their contacts, and what is known of a person."""
