@@ -169,7 +169,7 @@ def change_member(
         .order_by("pk")
         .values_list("pk", flat=True)
     )
-    user = User.objects.select_for_update(no_key=True).get(pk=user_id)
+    user: User = User.objects.select_for_update(no_key=True).get(pk=user_id)
     chosen = _known_roles(roles)
     stays_owner = "owner" in chosen and is_active
     if user.pk in owners and not stays_owner and len(owners) == 1:

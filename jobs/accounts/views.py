@@ -122,6 +122,7 @@ class Join(FormView[JoinForm]):
 
     form_class = JoinForm
     template_name = "jobs/accounts/join.html"
+    request: Any  # with `now` of our middleware
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         try:

@@ -24,10 +24,7 @@ def change_words(before: Mapping[str, object], after: Mapping[str, object]) -> s
 
 def short(value: object) -> str:
     """Return a value in one short piece of text."""
-    text = {None: "–", "": "–", True: "yes", False: "no"}.get(value) if _plain(value) else None
-    text = text if text is not None else str(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    text = "–" if value in (None, "") else str(value)
     return text if len(text) <= SHORT else f"{text[: SHORT - 1]}…"
-
-
-def _plain(value: object) -> bool:
-    return value is None or isinstance(value, bool | str)

@@ -15,6 +15,15 @@ class ResourceKind(TextChoices):
     MIXER = "mixer", "mixer"
 
 
+# How the kinds are headed where several of each stand together.
+SEVERAL = {
+    ResourceKind.CREW: "crews",
+    ResourceKind.PERSON: "people",
+    ResourceKind.VEHICLE: "vehicles",
+    ResourceKind.MIXER: "mixers",
+}
+
+
 class Phase(TextChoices):
     """The parts of a job that are booked; edging goes with prepare."""
 

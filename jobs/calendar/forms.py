@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 
-from jobs.calendar.enums import ClosedFor, Half, Phase, ResourceKind
+from jobs.calendar.enums import SEVERAL, ClosedFor, Half, Phase, ResourceKind
 from jobs.calendar.models import Resource
 from jobs.calendar.rules import HalfDay, half_days
 from jobs.kernel.errors import ServiceError
@@ -39,7 +39,7 @@ def resource_choices() -> Iterator[tuple[str, list[tuple[int, str]]]]:
         key=lambda row: (order.index(ResourceKind(row.kind)), row.name),
     )
     for kind, rows in groupby(every, key=lambda row: row.kind):
-        yield ResourceKind(kind).label.capitalize(), [(row.pk, row.name) for row in rows]
+        yield SEVERAL[ResourceKind(kind)].capitalize(), [(row.pk, row.name) for row in rows]
 
 
 class WhenForm(forms.Form):
@@ -60,7 +60,9 @@ class WhenForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["resources"].choices = list(resource_choices())  # type: ignore[attr-defined]
+        fields: dict[str, Any] = self.fields
+        fields["resources"].choices = list(resource_choices())
+        fields["last"].silent_optional = fields["note"].silent_optional = True
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}

@@ -18,7 +18,7 @@ class BookingQuerySet(models.QuerySet[Any]):
 
     def with_all(self) -> BookingQuerySet:
         """With job, slots and resources, and findings: four queries for any number."""
-        slots: QuerySet[Any] = self.model._meta.get_field("slots").related_model._default_manager  # type: ignore[union-attr]  # noqa: SLF001
+        slots: QuerySet[Any] = self.model._meta.get_field("slots").related_model._default_manager  # noqa: SLF001
         return self.select_related("job__site", "job__customer").prefetch_related(
             Prefetch("slots", slots.select_related("resource")), "findings"
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -74,6 +75,17 @@ class HalfDay:
 
     day: date
     half: str
+
+
+def days_in_words(when: Iterable[HalfDay]) -> list[tuple[date, str]]:
+    """Return each day with 'all day', 'morning' or 'afternoon', in order."""
+    halves: dict[date, set[str]] = {}
+    for slot in when:
+        halves.setdefault(slot.day, set()).add(slot.half)
+    return [
+        (day, "all day" if len(found) == len(Half) else str(Half(min(found)).label))
+        for day, found in sorted(halves.items())
+    ]
 
 
 def half_days(

@@ -45,7 +45,7 @@ class PersonFields(forms.Form):
         label="Cards and tickets", max_length=200, required=False,
         help_text="Skills cards and tickets with their end dates.",
     )  # fmt: skip
-    user = forms.ModelChoiceField(
+    user: forms.ModelChoiceField[Any] = forms.ModelChoiceField(
         label="Log-in", queryset=None, required=False, empty_label="does not log in"
     )
 

@@ -22,7 +22,8 @@ class PersonQuerySet(models.QuerySet[Any]):
         rate = rates._default_manager.filter(  # noqa: SLF001 - documented by Django
             person=OuterRef("pk"), valid_from__lte=on
         ).order_by("-valid_from")
-        return self.annotate(hourly=Subquery(rate.values("hourly")[:1]))
+        found: PersonQuerySet = self.annotate(hourly=Subquery(rate.values("hourly")[:1]))
+        return found
 
     def for_list(self, on: date) -> PersonQuerySet:
         """As the list shows them: with crew, log-in and rate."""

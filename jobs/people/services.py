@@ -63,7 +63,7 @@ def archive_person(*, person_id: int, by: Any, at: datetime) -> Person:
 
     Refused by the calendar where that person is still booked.
     """
-    person = Person.objects.select_for_update(no_key=True, of=("self",)).get(pk=person_id)
+    person: Person = Person.objects.select_for_update(no_key=True, of=("self",)).get(pk=person_id)
     if person.archived_at is None:
         person.archived_at, person.is_lead = at, False
         _keep(person, "person_changed", ["archived_at", "is_lead"], by=by, at=at)
@@ -74,7 +74,7 @@ def archive_person(*, person_id: int, by: Any, at: datetime) -> Person:
 @transaction.atomic(durable=True)
 def restore_person(*, person_id: int, by: Any, at: datetime) -> Person:
     """Somebody who left works here again."""
-    person = Person.objects.select_for_update(no_key=True, of=("self",)).get(pk=person_id)
+    person: Person = Person.objects.select_for_update(no_key=True, of=("self",)).get(pk=person_id)
     if person.archived_at is not None:
         person.archived_at = None
         _keep(person, "person_changed", ["archived_at"], by=by, at=at)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -54,7 +54,7 @@ class PersonList(RoomListView):
 class PeoplePage(RoomPermissionMixin):
     """What the pages of people share: they go back to the list."""
 
-    permission: Any = WRITE
+    permission: ClassVar[str | tuple[str, ...]] = WRITE
 
     def get_back_url(self) -> str:
         return reverse("people:list")
@@ -82,7 +82,8 @@ class OnePerson:
     kwargs: dict[str, Any]
 
     def find(self) -> Person:
-        return get_object_or_404(Person.objects.current(), pk=self.kwargs["pk"])
+        found: Person = get_object_or_404(Person.objects.current(), pk=self.kwargs["pk"])
+        return found
 
 
 class PersonEdit(OnePerson, PeoplePage, VersionedFormView):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import groupby
 
-from jobs.calendar.enums import Half, ResourceKind
+from jobs.calendar.enums import SEVERAL, Half, ResourceKind
 from jobs.calendar.models import Booking, BookingFinding, Resource, Slot
 from jobs.calendar.queries.lines import Day, day_lines
 from jobs.calendar.rules import WorkingCalendar
@@ -71,7 +71,7 @@ def week_board(monday: date, calendar: WorkingCalendar, whose: Person | None = N
     order = list(ResourceKind)
     rows.sort(key=lambda row: (order.index(ResourceKind(row.resource.kind)), row.resource.name))
     groups = [
-        (ResourceKind(kind).label, list(found))
+        (SEVERAL[ResourceKind(kind)], list(found))
         for kind, found in groupby(rows, key=lambda row: row.resource.kind)
     ]
     week = timedelta(days=7)

@@ -59,7 +59,7 @@ def book_phase(
     }
     done = claim_key(key=key, kind="book_phase", inputs=inputs, at=at)
     if done is not None:
-        return Booking.objects.get(pk=done.result)
+        return Booking.objects.get(pk=done.result or 0)
     booking = _new_booking(job_id, phase, note, by, at)
     _take_slots(booking, resource_ids, when)
     if booking.job.stage == Stage.WON:
@@ -207,7 +207,7 @@ def cancel_booking(*, booking_id: int, version: int, reason: str, by: Any, at: d
 
 
 def _locked_booking(booking_id: int, version: int) -> Booking:
-    booking = (
+    booking: Booking = (
         Booking.objects.select_for_update(no_key=True, of=("self",))
         .select_related("job")
         .get(pk=booking_id)

@@ -19,6 +19,7 @@ from jobs.calendar.forms import (
 )
 from jobs.calendar.models import Booking, BookingFinding
 from jobs.calendar.queries import firm_calendar, monday_of, week_board
+from jobs.calendar.rules import HalfDay, days_in_words
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import digest_of
@@ -147,7 +148,9 @@ class OneBooking:
     found_name = "booking"
 
     def find(self) -> Booking:
-        return get_object_or_404(Booking.objects.standing().with_all(), pk=self.kwargs["pk"])
+        rows = Booking.objects.standing().with_all()
+        found: Booking = get_object_or_404(rows, pk=self.kwargs["pk"])
+        return found
 
 
 class BookingDetail(OneBooking, RoomPage):
@@ -158,11 +161,10 @@ class BookingDetail(OneBooking, RoomPage):
         booking: Booking = self.found
         slots = list(booking.slots.all())
         resources = sorted({(slot.resource.kind, slot.resource.name) for slot in slots})
-        whens = sorted({(slot.day, slot.half) for slot in slots})
         return super().get_context_data(
             title=str(booking),
             resources=[name for _, name in resources],
-            whens=whens,
+            whens=days_in_words(HalfDay(slot.day, slot.half) for slot in slots),
             **kwargs,
         )
 

@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 def change(user: User, *roles: str, is_active: bool = True) -> User:
     return change_member(
-        user_id=user.pk, name=user.name, phone="", roles=roles, is_active=is_active, by=None, at=AT
+        user_id=user.pk, name=user.name, phone="", roles=roles, is_active=is_active, by=user, at=AT
     )
 
 

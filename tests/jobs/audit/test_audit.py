@@ -22,10 +22,9 @@ Log = Callable[[Any], Client]
 
 
 def post(subject: Any = None, **more: Any) -> Event:
+    values: dict[str, Any] = {"verb": "change", "by": None, "at": AT}
     with transaction.atomic():
-        return post_event(
-            **{"verb": "change", "subject": subject or make_crew(), "by": None, "at": AT} | more
-        )
+        return post_event(subject=subject or make_crew(), **values | more)
 
 
 @pytest.mark.django_db(transaction=True)

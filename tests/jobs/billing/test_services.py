@@ -30,7 +30,7 @@ def ask(amount: str = "1000.00", job: Any = None) -> PaymentRequest:
 
 
 def receive(request: PaymentRequest, amount: str, key: UUID | None = None, **more: Any) -> Receipt:
-    values = {"received_on": DAY, "paid_by": "transfer", "by": None, "at": AT}
+    values: dict[str, Any] = {"received_on": DAY, "paid_by": "transfer", "by": None, "at": AT}
     return services.record_receipt(
         request_id=request.pk, amount=Decimal(amount), key=key or uuid4(), **values | more
     )

@@ -112,8 +112,11 @@ def test_the_page_of_days_offers_what_undoes_each(office: Any, client_for: Log) 
     assert "Open again" in page
     assert "carries 900" in page
     for name in ("leave_cancel", "closed_open"):
-        rows: Any = {"leave_cancel": Leave, "closed_open": ClosedDay}[name].objects
-        assert client.post(reverse(f"calendar:{name}", args=[rows.get().pk])).status_code == 302
+        model: Any = {"leave_cancel": Leave, "closed_open": ClosedDay}[name]
+        assert (
+            client.post(reverse(f"calendar:{name}", args=[model.objects.get().pk])).status_code
+            == 302
+        )
     after = client.get(reverse("calendar:days")).content.decode()
     assert "Nobody is away." in after
     assert "No further days are closed." in after
@@ -135,12 +138,12 @@ def test_the_page_of_days_offers_what_undoes_each(office: Any, client_for: Log) 
 def test_bad_input_stands_at_its_field(
     page: str, typed: dict[str, str], field: str, office: Any, client_for: Log
 ) -> None:
-    good: dict[str, Any] = {
+    forms: dict[str, dict[str, Any]] = {
         "leave": {"person": make_person().pk, "first": "2026-05-14", "last": "2026-05-15",
                   "reason": "holiday"},
         "closed": {"calendar": "firm", "day": "2026-05-14", "reason": "outing"},
         "plant": {"kind": "vehicle", "name": "Van", "payload_kg": "900"},
-    }[page]  # fmt: skip
-    answer = client_for(office).post(reverse(f"calendar:{page}"), good | typed)
+    }  # fmt: skip
+    answer = client_for(office).post(reverse(f"calendar:{page}"), forms[page] | typed)
     assert answer.status_code == 422
     assert field in answer.context["form"].errors

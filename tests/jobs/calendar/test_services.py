@@ -130,7 +130,7 @@ def test_a_date_told_to_the_customer_is_moved_by_the_owner_only() -> None:
     crew = make_crew()
     booking = book(make_job(stage="won"), crew.resource)
     services.tell_customer(booking_id=booking.pk, version=1, by=None, at=AT)
-    move = {
+    move: dict[str, Any] = {
         "booking_id": booking.pk, "version": 2, "resource_ids": [crew.resource.pk],
         "when": half_days(DAY_AFTER, DAY_AFTER), "at": AT,
     }  # fmt: skip
@@ -174,7 +174,8 @@ def race(lock: bool) -> list[object]:
     """Two screens book the same crew and half-day at once; returns what each got."""
     crew = make_crew()
     jobs = [make_job(stage="won"), make_job(stage="won")]
-    barrier, answers = threading.Barrier(2), []
+    barrier = threading.Barrier(2)
+    answers: list[object] = []
 
     def press(job: Job) -> None:
         try:

@@ -193,3 +193,23 @@ def test_an_overridden_finding_says_why(owner: Any, client_for: Log) -> None:
     answer = client.post(reverse("calendar:override", args=[finding.pk]), {"reason": "agreed"})
     assert answer.status_code == 302
     assert "agreed with the customer" in client.get(booking.get_absolute_url()).content.decode()
+
+
+@pytest.mark.django_db
+def test_a_free_half_day_leads_to_booking_it_for_those_who_may(
+    office: Any, crew: Any, client_for: Log
+) -> None:
+    resource = make_crew(name="North").resource
+    url, week = reverse("calendar:week"), {"week": DAY.isoformat(), "whose": "all"}
+    page = client_for(office).get(url, week).content.decode()
+    assert f"?resource={resource.pk}&amp;first={DAY.isoformat()}" in page
+    assert "?resource=" not in client_for(crew).get(url, week).content.decode()
+
+
+@pytest.mark.django_db
+def test_a_booking_says_its_days_in_words(office: Any, client_for: Log) -> None:
+    booking = make_booking(make_job(stage="booked"))
+    client = client_for(office)
+    assert "Thu 14 May, all day" in client.get(booking.get_absolute_url()).content.decode()
+    booking.slots.filter(half="pm").delete()
+    assert "Thu 14 May, morning" in client.get(booking.get_absolute_url()).content.decode()

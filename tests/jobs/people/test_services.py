@@ -92,10 +92,10 @@ def test_a_log_in_belongs_to_one_person(at: datetime) -> None:
 
 def test_a_rate_is_set_once_a_day_and_the_one_before_stays(at: datetime) -> None:
     person = make_person(hourly="20")
-    services.set_pay_rate(person_id=person.pk, hourly=Decimal("21"), valid_from=DAY, by=None, at=at)
+    services.set_pay_rate(person_id=person.pk, hourly=Decimal(21), valid_from=DAY, by=None, at=at)
     with pytest.raises(ServiceError, match="A rate from that day"):
         services.set_pay_rate(
-            person_id=person.pk, hourly=Decimal("22"), valid_from=DAY, by=None, at=at
+            person_id=person.pk, hourly=Decimal(22), valid_from=DAY, by=None, at=at
         )
     rates = [Person.objects.with_hourly(day).get().hourly for day in (DAY - ONE, DAY)]
     assert rates == [Decimal(20), Decimal(21)]
