@@ -299,6 +299,7 @@ CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "quote-pdfs": {"task": "quotes.documents.sweep", "schedule": SWEEP_SECONDS},
     "quote-links": {"task": "quotes.acceptance.sweep", "schedule": SWEEP_SECONDS},
     "findings": {"task": "jobs.calendar.sweep_findings", "schedule": SWEEP_SECONDS},
+    "conditions": {"task": "stock.conditions.sweep", "schedule": SWEEP_SECONDS},
     "cutoffs": {"task": "stock.ordering.sweep", "schedule": SWEEP_SECONDS},
     "reorder": {"task": "stock.reorder.daily", "schedule": crontab(hour="5", minute="30")},
     "reorder missed": {"task": "stock.reorder.sweep", "schedule": SWEEP_SECONDS},

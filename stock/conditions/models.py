@@ -44,8 +44,8 @@ class Sensor(models.Model):
     token_hash = models.CharField(max_length=64, unique=True)
     token_end = models.CharField(max_length=4)
     created_at = models.DateTimeField()
-    last_sent_at = models.DateTimeField(null=True)
-    stopped_at = models.DateTimeField(null=True)
+    last_sent_at = models.DateTimeField(null=True, blank=True)
+    stopped_at = models.DateTimeField(null=True, blank=True)
 
     objects = SensorQuerySet.as_manager()
 

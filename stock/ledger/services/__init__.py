@@ -5,6 +5,7 @@ from stock.ledger.services.lots import (
     hold_lot,
     post_hold,
     post_lot,
+    post_release,
     post_split,
     release_lot,
     split_lot,
@@ -12,6 +13,6 @@ from stock.ledger.services.lots import (
 from stock.ledger.services.postings import lock_lots, post_movements
 
 __all__ = [
-    "Row", "hold_lot", "lock_lots", "post_hold", "post_lot", "post_movements", "post_split",
-    "release_lot", "split_lot", "words",
+    "Row", "hold_lot", "lock_lots", "post_hold", "post_lot", "post_movements", "post_release",
+    "post_split", "release_lot", "split_lot", "words",
 ]  # fmt: skip

@@ -132,10 +132,12 @@ def hold_lot(*, lot_id: int, reason: str, by: Any, at: datetime) -> Lot:
     return post_hold(lot=lock_lots({lot_id})[lot_id], reason=reason, by=by, at=at)
 
 
-@transaction.atomic(durable=True)
-def release_lot(*, lot_id: int, reason: str, by: Any, at: datetime) -> Lot:
-    """Release a held lot, with what was found; one past its date stays held."""
-    lot = lock_lots({lot_id})[lot_id]
+def post_release(*, lot: Lot, reason: str, by: Any, at: datetime) -> Lot:
+    """Release a held lot that the caller has locked, with what was found.
+
+    One past its date stays held.
+    """
+    assert_in_transaction()
     reason = reason.strip()
     if not reason:
         raise ServiceError("Say what was found when it was looked at.", field="reason")
@@ -155,6 +157,12 @@ def release_lot(*, lot_id: int, reason: str, by: Any, at: datetime) -> Lot:
         after={"status": LotStatus.RELEASED},
     )  # fmt: skip
     return lot
+
+
+@transaction.atomic(durable=True)
+def release_lot(*, lot_id: int, reason: str, by: Any, at: datetime) -> Lot:
+    """Release a held lot, with what was found; see `post_release`."""
+    return post_release(lot=lock_lots({lot_id})[lot_id], reason=reason, by=by, at=at)
 
 
 def post_split(
