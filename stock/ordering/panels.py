@@ -55,26 +55,42 @@ def job_orders(request: HttpRequest, job: Any) -> tuple[str, dict[str, Any]] | N
 
 @today_entry("jobs.place_order")
 def shortages_by_the_clock(user: Any, now: datetime) -> Iterable[TodayEntry]:
-    """Shortages whose first channel closes within days, or whose every channel has: two queries."""
+    """Shortages whose first channel closes within days, or whose every channel has: two queries.
+
+    What one job wants from one supplier by the same moment is one entry.
+    """
     shortages = list(Shortage.objects.for_clock())
     drafts = draft_lines(shortages) if shortages else {}
+    together: dict[tuple[Any, ...], list[Shortage]] = {}
     for row in shortages:
-        facts = row.facts
-        closes = facts.next_close(now)
-        if closes is not None and (closes - now).days > SOON_DAYS:
-            continue
-        line = drafts.get((row.job_id, row.item_id, row.colour_group))
-        yield TodayEntry(
-            at=closes,
-            title=facts.title,
-            why=f"{facts.why} {moments_text(facts, now)}",
-            url=line.order.get_absolute_url()
-            if line
-            else f"{reverse('ordering:draft')}?shortage={row.pk}",
-            button="Place the order" if line else "Draft the order",
-            level="look" if closes else "stop",
-            clock_note="" if closes else "too late",
-        )
+        closes = row.facts.next_close(now)
+        if closes is None or (closes - now).days <= SOON_DAYS:
+            suppliers = tuple(sorted({moment.supplier for moment in row.facts.moments}))
+            line = drafts.get((row.job_id, row.item_id, row.colour_group))
+            order = line.order if line else None
+            together.setdefault((row.job_id, closes, suppliers, order), []).append(row)
+    for (_, closes, _, order), rows in together.items():
+        yield shortage_entry(rows, closes, order, now)
+
+
+def shortage_entry(
+    rows: Sequence[Shortage], closes: datetime | None, order: Order | None, now: datetime
+) -> TodayEntry:
+    """Return the entry for what one job wants from one supplier by one moment."""
+    first, others = rows[0].facts, [row.facts for row in rows[1:]]
+    also = "".join(f" {other.title.removeprefix('Order ')};" for other in others)
+    also = f"Also{also.removesuffix(';')}. " if also else ""
+    return TodayEntry(
+        at=closes,
+        title=first.title + (f" and {len(others)} more" if others else ""),
+        why=f"{first.why} {also}{moments_text(first, now)}",
+        url=order.get_absolute_url()
+        if order
+        else f"{reverse('ordering:draft')}?shortage={first.pk}",
+        button="Place the order" if order else "Draft the order",
+        level="look" if closes else "stop",
+        clock_note="" if closes else "too late",
+    )
 
 
 @today_entry("jobs.receive_goods")

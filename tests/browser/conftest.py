@@ -14,7 +14,13 @@ import pytest
 
 from tests.environment import CHROMIUM
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run"]
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-dev-shm-usage",
+    "--no-first-run",
+    "--disable-background-networking",
+]
 
 
 @pytest.fixture(scope="session")

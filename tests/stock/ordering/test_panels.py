@@ -13,7 +13,8 @@ from django.test import Client, RequestFactory
 from jobs.kernel.registries import COMMITMENTS
 from stock.ordering import panels
 from stock.ordering.services import sweep_shortages
-from tests.factories import AT, make_job
+from stock.suppliers.models import Supplier
+from tests.factories import AT, make_job, make_price, make_requirement, make_stone
 from tests.stock.ordering.world import drafted, placed, short_job, swept
 
 pytestmark = pytest.mark.django_db
@@ -27,6 +28,19 @@ def test_todays_list_says_what_to_order_first(storeman: Any) -> None:
     assert entry.title == f"Order 44 bags of {shortage.item}, all one run"
     assert entry.url == f"/orders/draft/?shortage={shortage.pk}"
     assert entry.button == "Draft the order"
+
+
+def test_what_a_job_wants_from_one_supplier_by_one_moment_is_one_entry(storeman: Any) -> None:
+    shortage = swept()
+    other = make_stone(name="Pale quartz")
+    make_price(Supplier.objects.get(), other)
+    make_requirement(shortage.job, other, 12)
+    sweep_shortages(at=AT)
+    (entry,) = panels.shortages_by_the_clock(storeman, AT)
+    assert entry.title.endswith("and 1 more")
+    assert {"Pale quartz", str(shortage.item)} == {
+        name for name in ("Pale quartz", str(shortage.item)) if name in entry.title + entry.why
+    }
 
 
 def test_drafted_shortage_leads_to_its_draft(storeman: Any) -> None:
