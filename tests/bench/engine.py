@@ -28,6 +28,15 @@ def parsed() -> float:
     return median_ms(lambda: answer_request(request), 400)
 
 
+def parsed_in_sessions() -> float:
+    """The same areas, each laid in a session of its own: the chances are then joint ones."""
+    document = six_areas()
+    for number, each in enumerate(document["areas"]):
+        each["session"] = f"day {number}"
+    request = parse_request(document)
+    return median_ms(lambda: answer_request(request), 400)
+
+
 def from_text() -> float:
     text = json.dumps(six_areas())
     return median_ms(lambda: answer_text(text), 200)
