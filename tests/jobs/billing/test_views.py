@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from jobs.billing.models import PaymentRequest, Receipt
 from jobs.billing.services import record_receipt
-from tests.factories import AT, DAY, make_job, numbers
+from tests.factories import AT, DAY, make_job, make_user, numbers
 
 pytestmark = pytest.mark.django_db
 Log = Callable[[Any], Client]
@@ -129,3 +129,15 @@ def test_today_names_what_is_due_and_not_here(office: Any) -> None:
     [entry] = overdue(office, AT)
     assert due.reference in entry.why
     assert later.reference not in entry.why
+
+
+@pytest.mark.parametrize(("role", "may"), [("office", True), ("crew", None)])
+def test_a_jobs_page_shows_what_is_open(role: str, may: bool | None, client_for: Log) -> None:
+    request = ask()
+    receive(request, "400.00")
+    url = reverse("work:detail", args=[request.job_id])
+    answer = client_for(make_user(role)).get(url)
+    assert answer.status_code == 200
+    page = answer.content.decode()
+    assert (request.reference in page) is bool(may)
+    assert (reverse("billing:receive", args=[request.pk]) in page) is bool(may)
