@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.conf import settings
@@ -23,6 +24,18 @@ class Place:
     url_names: tuple[str, ...]
     permission: str | tuple[str, ...]
     rooms: frozenset[str]
+    # What a single page of `url_names` asks for, where the pages differ in it.
+    doors: Mapping[str, str] = field(default_factory=dict)
+
+    def url_for(self, user: Any) -> str:
+        """Return the first page that there is and that `user` may open, or ''."""
+        names = [name for name in self.url_names if may_open(user, self.doors.get(name, ""))]
+        return first_url(tuple(names)) if holds(user, self.permission) else ""
+
+
+def may_open(user: Any, permission: str) -> bool:
+    """Return whether a page with this permission of its own is open to `user`."""
+    return not permission or holds(user, permission)
 
 
 @dataclass(frozen=True)
@@ -68,6 +81,7 @@ PLACES = (
         ("costing:list", "billing:list"),
         ("jobs.see_costing", "jobs.see_billing"),
         frozenset({"costing", "billing"}),
+        {"costing:list": "jobs.see_costing", "billing:list": "jobs.see_billing"},
     ),
     Place(
         "Team",
@@ -92,8 +106,8 @@ def nav_for(user: Any, room: str) -> list[NavItem]:
     """Return the words that `user` may follow, the one that holds `room` marked."""
     items = []
     for place in PLACES:
-        url = first_url(place.url_names)
-        if url and holds(user, place.permission):
+        url = place.url_for(user)
+        if url:
             items.append(NavItem(place.label, url, room in place.rooms))
     return items
 

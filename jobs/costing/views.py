@@ -44,6 +44,8 @@ class CostingList(RoomListView):
         Action("Enter hours", "costing:hours_create", HOURS),
         Action("Hours", "costing:hours", HOURS, solid=False),
         Action("By category", "costing:categories", SEE, solid=False),
+        Action("Payments", "billing:list", "jobs.see_billing", solid=False),
+        Action("Who did what", "audit:list", "jobs.view_audit", solid=False),
     )
     export_permission = EXPORT
     empty = "No job has a budget or costs yet."

@@ -14,6 +14,7 @@ from django.views.defaults import server_error as django_server_error
 from config import views
 from config.navigation import PLACES, first_url, nav_for
 from jobs.accounts.rules import VERBS
+from tests.factories import make_user
 
 LogIn = Callable[[Any], Client]
 
@@ -83,6 +84,16 @@ def test_words_of_the_head_by_role(
     ]
     assert labels(crew) == ["Today", "Jobs", "Yard", "Calendar"]
     assert labels(stranger) == []
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", ["owner", "office", "storeman", "accountant", "crew"])
+def test_no_word_of_the_head_leads_to_a_closed_door(role: str, client_for: LogIn) -> None:
+    user = make_user(role)
+    client = client_for(user)
+    statuses = {item.label: client.get(item.url).status_code for item in nav_for(user, "")}
+    assert statuses
+    assert set(statuses.values()) == {200}, statuses
 
 
 @everything
