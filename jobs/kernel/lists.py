@@ -141,7 +141,9 @@ class RoomListView(RoomPermissionMixin, TemplateView):
             if not holds(self.request.user, needed)
         ]  # fmt: skip
         kwargs["exclude"] = (*kwargs.get("exclude", ()), *hidden)
-        table = self.table_class(data=rows, request=self.request, **kwargs)
+        # Given to the constructor, the request would choose a page size, of any number it names.
+        table = self.table_class(data=rows, **kwargs)
+        table.request = self.request
         wanted = self.request.GET.getlist("sort")
         if wanted:
             table.order_by = wanted

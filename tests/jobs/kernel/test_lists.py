@@ -225,3 +225,14 @@ def test_list_needs_a_log_in_and_its_permission(
         "/accounts/login/?next=/room/%3Fq%3Dx",
     )
     assert client_for(stranger).get("/room/").status_code == 403
+
+
+@pytest.mark.parametrize("per_page", ["0", "-1", "-9223372036854775809", "1000000000", "x"])
+def test_the_size_of_a_page_is_not_the_requests_to_choose(
+    per_page: str, owner: Any, client_for: LogIn
+) -> None:
+    for n in range(30):
+        make_customer(name=f"{n:02d}")
+    response = client_for(owner).get(f"/room/?page=7&per_page={per_page}")
+    assert response.status_code == 200
+    assert "Page 2 of 2, rows 26 to 30" in response.content.decode()
