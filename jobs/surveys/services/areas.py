@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -9,7 +10,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, ProtectedError
 
 from jobs.audit.services import post_event
 from jobs.customers.rules import tidy_line
@@ -65,9 +66,14 @@ def pour_for(survey: Survey, pour_name: str, group_name: str) -> Pour:
 
 
 def drop_empty(survey: Survey) -> None:
-    """Delete pours and colour groups that no area is in any more."""
+    """Delete pours and colour groups that no area is in any more.
+
+    A group stays where something hangs on it, as the blend that was chosen for it.
+    """
     survey.pours.filter(areas=None).delete()
-    survey.colour_groups.filter(pours=None).delete()
+    for group in survey.colour_groups.filter(pours=None):
+        with suppress(ProtectedError):
+            group.delete()
 
 
 @transaction.atomic(durable=True)

@@ -176,6 +176,7 @@ class ShapeCreate(OneOpenArea, ServiceFormView):
         return ShapeForm(**self.get_form_kwargs(), kind=self.kwargs["kind"])
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        kwargs.setdefault("form", self.get_form())
         if self.request.htmx:
             kwargs["form"].take_focus()
         return super().get_context_data(

@@ -13,7 +13,8 @@ from jobs.kernel.versions import StaleError
 from jobs.surveys import services
 from jobs.surveys.models import Area, Survey
 from jobs.surveys.queries import survey_document
-from tests.factories import make_area, make_survey
+from quotes.takeoff.models import BlendChoice
+from tests.factories import make_area, make_blend, make_survey
 
 pytestmark = pytest.mark.django_db
 
@@ -118,3 +119,18 @@ def test_removing_an_area_takes_its_pour_and_colour_along(owner: Any, at: dateti
     assert survey_document(area.survey) == []
     assert not area.survey.pours.exists()
     assert not area.survey.colour_groups.exists()
+
+
+def test_a_colour_with_a_blend_chosen_for_it_stays_when_its_last_area_goes(
+    owner: Any, at: datetime
+) -> None:
+    """The choice of a higher app protects it; the area goes all the same."""
+    area = make_area()
+    group = area.pour.colour_group
+    BlendChoice.objects.create(colour_group=group, blend=make_blend())
+
+    services.remove_area(area_id=area.pk, by=owner, at=at)
+
+    assert not Area.objects.filter(pk=area.pk).exists()
+    assert list(area.survey.pours.all()) == []
+    assert list(area.survey.colour_groups.all()) == [group]

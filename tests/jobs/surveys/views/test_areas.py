@@ -170,3 +170,12 @@ def test_the_area_page_costs_the_same_for_any_number_of_shapes(
         # Session, user, his permissions (two), the area, its shapes.
         with django_assert_num_queries(6):
             client.get(f"/surveys/areas/{area.pk}/")
+
+
+def test_a_fragment_of_the_empty_form_is_answered(owner: Any, client_for: ClientFor) -> None:
+    url = f"/surveys/areas/{make_area().pk}/shapes/add/rectangle/"
+
+    response = client_for(owner).get(url, headers=HTMX)
+
+    assert response.status_code == 200
+    assert 'name="length"' in response.content.decode()
