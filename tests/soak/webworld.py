@@ -45,6 +45,11 @@ def role_rows() -> list[Row]:
     return rows
 
 
+def key_of(row: Row) -> str:
+    """Return what tells a row's maker from the others."""
+    return f"{row.name} {row.method} {row.make.__name__}"
+
+
 def as_in_a_test() -> transaction.Atomic:
     """Return a transaction like a test's: services that must be the outermost may run in it."""
     block = transaction.atomic()
@@ -87,7 +92,10 @@ class World:
         """Return a path to something that is there, where that is known, and a form for it."""
         rows = self.rows.get(name, [])
         if rows and draw.random() < 0.8:
-            made = self.made(draw.choice(rows))
+            row = draw.choice(rows)
+            # What was made before is met again: as after a double press, and sooner than anew.
+            made = self.last.get(key_of(row)) if draw.random() < 0.65 else None
+            made = made or self.made(row)
             parts = {part: made.kwargs.get(part, 1) for part in self.names[name]}
             return reverse(name, kwargs=parts) + made.query, as_lists(made.data)
         forms = self.forms.get(name)
@@ -98,7 +106,7 @@ class World:
 
     def made(self, row: Row) -> Made:
         """Return something new behind a row's address, or what its maker made before."""
-        key = f"{row.name} {row.method} {row.make.__name__}"
+        key = key_of(row)
         try:
             with as_in_a_test():
                 self.last[key] = row.make()
