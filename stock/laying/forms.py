@@ -198,17 +198,20 @@ class EveningForm(OnceForm):
 
     @property
     def groups(self) -> list[tuple[LotBalance, str, list[BoundField], list[BoundField]]]:
-        """The lots with their balance in words, the fields, and those that are folded away."""
+        """The lots with their balance in words, the fields, and those that are folded away.
+
+        Waste is folded until something is typed there or a sentence of the lot speaks of it.
+        """
         found = []
         for row in self.balances:
             pk = row.lot.pk
-            names = [f"{name}_{pk}" for name in ("back", "opened", "stays", "waste", "reason")]
+            names = [f"{name}_{pk}" for name in ("back", "opened", "stays")]
             bound = [self[name] for name in names if name in self.fields]
-            cut = -2
-            folded = bound[cut:]
-            touched = any(field.errors or field.value() for field in folded)
-            shown = bound if touched or row.lot.item.kind == ItemKind.KIT else bound[:cut]
-            found.append((row, balance_words(row), shown, [] if shown is bound else folded))
+            waste = [self[f"waste_{pk}"], self[f"reason_{pk}"]]
+            unfold = any(field.errors for field in (*bound, *waste))
+            unfold = unfold or any(field.value() for field in waste)
+            shown, folded = ([*bound, *waste], []) if unfold else (bound, waste)
+            found.append((row, balance_words(row), shown, folded))
         return found
 
     def clean(self) -> dict[str, Any]:
@@ -228,8 +231,8 @@ class EveningForm(OnceForm):
                 opened = item.kind == ItemKind.KIT and name == "back"
                 self.add_error(
                     f"{name}_{lot.pk}",
-                    "An opened kit does not come back: count it under 'Opened or spoilt, to "
-                    "waste'. Only whole, unopened kits are counted here."
+                    f"An opened kit of {lot.code} does not come back: count it under 'Opened or "
+                    "spoilt, to waste'. Only whole, unopened kits are counted here."
                     if opened else error,
                 )  # fmt: skip
                 return None
@@ -245,9 +248,10 @@ class EveningForm(OnceForm):
             return EveningRow(lot_id=lot.pk, reason=reason, used=missing, **parts)
         if missing > 0 and not values.get("sure"):
             self.asks = True
+            verb = "is" if missing == item.pack_quantity else "are"
             self.add_error(
                 f"back_{lot.pk}",
-                f"{packs(item, missing)} of {lot.code} are not accounted for. Count again; if that "
-                "is all, tick so below.",
+                f"{packs(item, missing)} of {lot.code} {verb} not accounted for. Count again; if "
+                "that is all, tick so below.",
             )  # fmt: skip
         return found

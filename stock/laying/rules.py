@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
@@ -11,11 +12,12 @@ from quotes.engine import moisture, timing
 from quotes.engine.cards import Kit
 from quotes.engine.cautions import Caution, caution, gathered
 from quotes.engine.cautions_site import gate_cautions
+from quotes.engine.moisture import SurfaceGate
 from quotes.engine.takeoff_cautions import HEAVY_BAG_KG
 from quotes.engine.timing import Timing
 from quotes.engine.workings import figure
 
-# A phone's clock may run ahead of ours by so much before its word is not taken.
+# More than a bay between two joints has (common practice, no source).
 MOST_M2 = Decimal(1000)
 
 
@@ -55,13 +57,26 @@ def judge_base(readings: Readings, kits: Iterable[Kit]) -> BaseVerdict:
     humidity = float(readings.humidity_percent)
     # That the base has been dry for long enough is for whoever stands on it to say.
     gate = moisture.surface_gate(air, humidity, surface, moisture.BASE_DRY_HOURS * 3600)
-    limits = (moisture.SURFACE_MARGIN, moisture.HUMIDITY_LIMIT)
-    said = list(gate_cautions(gate, humidity, limits))
+    said = list(against(gate, humidity))
     for kit in kits:
         times = timing.times(kit, air, surface)
         if times.working_minutes is None:
             said.append(outside_limits(times))
     return BaseVerdict(gate.dew_degc, gate.margin_degc, gathered(said))
+
+
+def against(gate: SurfaceGate, humidity: float) -> tuple[Caution, ...]:
+    """Return the gate's cautions, with a margin and a least surface that never read as enough."""
+    limits = (moisture.SURFACE_MARGIN, moisture.HUMIDITY_LIMIT)
+    said = gate_cautions(gate, humidity, limits)
+    if gate.warm_enough:
+        return said
+    least = math.ceil(round(gate.least_surface_degc * 10, 6)) / 10
+    honest = caution(
+        "surface_near_dew", margin=shown_margin(gate.margin_degc), needed=f"{limits[0]:g}",
+        least=f"{least:.1f}",
+    )  # fmt: skip
+    return tuple(honest if each.code == honest.code else each for each in said)
 
 
 def outside_limits(times: Timing) -> Caution:
@@ -78,8 +93,8 @@ def shown_margin(margin_c: float) -> str:
     2.96 °C is written 2.9, since 3.0 beside a refusal would read as an error.
     """
     below = margin_c < moisture.SURFACE_MARGIN - moisture.SLACK
-    tenths = int(margin_c * 10 // 1) if below else round(margin_c * 10)
-    return f"{tenths / 10:.1f}"
+    tenths = math.floor(margin_c * 10) if below else round(margin_c * 10)
+    return f"{tenths / 10:.1f}".replace("-", "\N{MINUS SIGN}")
 
 
 # -- times -----------------------------------------------------------------------------------

@@ -11,11 +11,11 @@ from jobs.kernel.tables import DayColumn, FieldBookTable, FigureColumn, MomentCo
 from stock.laying.models import Discrepancy
 
 
-def day_url(row: Any) -> str:
+def day_url(record: Any) -> str:
     """Return where a booked day leads: its page, or the question whether to open it."""
-    if row.lay_day:
-        return reverse("laying:day", args=[row.lay_day])
-    return reverse("laying:open", args=[row.booking.job_id, row.day.isoformat()])
+    if record.lay_day:
+        return reverse("laying:day", args=[record.lay_day])
+    return reverse("laying:open", args=[record.booking.job_id, record.day.isoformat()])
 
 
 class LayDayTable(FieldBookTable):

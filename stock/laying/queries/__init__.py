@@ -9,7 +9,8 @@ from stock.laying.queries.blends import (
     job_kits,
     wanted_by,
 )
-from stock.laying.queries.page import DayPage, MixClock, Remark, day_page
+from stock.laying.queries.page import DayPage, MixClock, day_page
+from stock.laying.queries.remarks import Remark
 from stock.laying.queries.sheet import SHEET, DaySheet, cautions_of_work, day_sheet
 from stock.laying.queries.stock import (
     MIXED,

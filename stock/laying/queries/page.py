@@ -3,35 +3,30 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
 from django.db.models import Sum
 
-from jobs.kernel.clock import LONDON, london_day
+from jobs.kernel.clock import LONDON
 from quotes.engine import timing
 from quotes.engine.timing import Timing
-from quotes.engine.workings import figure
 from stock.allocation.models import Requirement
 from stock.laying.enums import MixState
-from stock.laying.models import Discrepancy, LayBay, LayDay, Mix
+from stock.laying.models import LayBay, LayDay, Mix
 from stock.laying.queries.blends import blend_mass_g, engine_kit
-from stock.laying.rules import (
-    BaseVerdict,
-    Readings,
-    judge_base,
-    kg_per_m2,
-    last_mix_by,
-    outside_limits,
-    safe_from,
+from stock.laying.queries.remarks import (
+    Remark,
+    balances_at,
+    book_remarks,
+    lot_remarks,
+    time_remarks,
 )
-from stock.ledger.enums import LotStatus
-from stock.ledger.models import Balance
+from stock.laying.queries.stock import MIXED
+from stock.laying.rules import BaseVerdict, Readings, after, judge_base, kg_per_m2
 
-# Readings older than this are asked for again (common practice, no source).
-READ_AGAIN = timedelta(hours=2)
 # A mix whose working time ended longer ago than this has no clock any more.
 CLOCK_GOES = timedelta(minutes=30)
 
@@ -46,15 +41,6 @@ class BayLine:
     state: str
     level: str
     is_current: bool
-
-
-@dataclass(frozen=True)
-class Remark:
-    """A note on the page: level, the matter, the reason."""
-
-    level: str
-    title: str
-    reason: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,6 +76,7 @@ class DayPage:
     planned: int | None
     verdict: BaseVerdict | None
     clock: MixClock | None = None
+    left_at_site: bool = False
     remarks: list[Remark] = field(default_factory=list)
 
     @property
@@ -103,6 +90,21 @@ class DayPage:
         return self.mixes[-1].number + 1 if self.mixes else 1
 
     @property
+    def others(self) -> list[LayBay]:
+        """The open bays beside the current one."""
+        return [line.bay for line in self.bays if not line.bay.full_at and not line.is_current]
+
+    @property
+    def unmeasured(self) -> list[LayBay]:
+        """The bays that have mixes and no m²."""
+        return [line.bay for line in self.bays if line.mixes and not line.bay.full_at]
+
+    @property
+    def may_close(self) -> bool:
+        """Whether the evening is balanced, or nothing is left to balance."""
+        return bool(self.mixes) and (self.day.balanced_at is not None or not self.left_at_site)
+
+    @property
     def area_m2(self) -> Decimal:
         """The m² of the bays that are full."""
         return sum((line.bay.area_m2 or Decimal(0) for line in self.bays), Decimal(0))
@@ -114,7 +116,7 @@ def day_page(day: LayDay, now: datetime, bay_id: int | None = None) -> DayPage:
     mixes = list(Mix.objects.of_day(day))
     still = [bay for bay in bays if bay.full_at is None]
     current = next((bay for bay in still if bay.pk == bay_id), None) or (
-        current_bay(still, mixes) if still else None
+        current_bay(still, mixes) if still and not day.closed_at else None
     )
     blends = {bay.pk: bay.blend for bay in bays}
     last_blend = blends.get(mixes[-1].bay_id) if mixes else current.blend if current else None
@@ -124,7 +126,11 @@ def day_page(day: LayDay, now: datetime, bay_id: int | None = None) -> DayPage:
     )
     page = replace(page, clock=clock_of(page, times, now))
     if day.base_accepted_at and not day.closed_at:
-        page.remarks.extend(remarks_of(page, times, now, known=last_blend is not None))
+        there = balances_at(day)
+        page = replace(page, left_at_site=any(row.lot.item.kind in MIXED for row in there))
+        page.remarks.extend(time_remarks(day, times, now, known=last_blend is not None))
+        page.remarks.extend(lot_remarks(day, there))
+        page.remarks.extend(book_remarks(day, len(mixes), page.planned, now))
     return page
 
 
@@ -137,14 +143,18 @@ def current_bay(still: Sequence[LayBay], mixes: Sequence[Mix]) -> LayBay:
 def bay_lines(
     bays: Sequence[LayBay], mixes: Sequence[Mix], current: LayBay | None
 ) -> list[BayLine]:
-    """Return the bays with what was laid in each; a spilt mix is not in it."""
+    """Return the bays with what was laid in each; a spilt mix is not in it.
+
+    Without a current bay (the day is over) what is not full is not measured, or not laid.
+    """
     laid = Counter(mix.bay_id for mix in mixes if mix.state == MixState.LAID)
+    words = ("laying", "begun", "next") if current else ("", "not measured", "not laid")
     lines = []
     for bay in bays:
         here = bay == current
-        state = "full" if bay.full_at else "laying" if here and laid[bay.pk] else "next"
-        if not bay.full_at and not here and laid[bay.pk]:
-            state = "begun"
+        state = words[0 if here else 1] if laid[bay.pk] else words[2]
+        if bay.full_at:
+            state = "full"
         mass = laid[bay.pk] * blend_mass_g(bay.blend) if bay.blend else 0
         lines.append(
             BayLine(
@@ -189,90 +199,9 @@ def clock_of(page: DayPage, times: Timing | None, now: datetime) -> MixClock | N
         return None
     # Whole minutes downwards: a clock that errs, errs to the safe side.
     minutes = int(times.working_minutes)
-    until = mixes[-1].started_at + timedelta(minutes=minutes)
+    until = after(mixes[-1].started_at, minutes * 60)
     left = int(until.timestamp() - now.timestamp())
     if left < -CLOCK_GOES.total_seconds():
         return None
     hotter = "surface" if (day.surface_c or 0) >= (day.air_c or 0) else "air"
     return MixClock(until.astimezone(LONDON), minutes, times.warm, hotter, left)
-
-
-# -- remarks -----------------------------------------------------------------------------------
-
-
-def remarks_of(
-    page: DayPage, times: Timing | None, now: datetime, *, known: bool
-) -> Iterator[Remark]:
-    """Yield what must be said now, the hardest first."""
-    yield from time_remarks(page, times, now, known=known)
-    yield from lot_remarks(page.day)
-    unbooked = Discrepancy.objects.open().filter(mix__lay_day=page.day).count()
-    if unbooked:
-        yield Remark(
-            "look",
-            "One mix is not booked in the yard" if unbooked == 1
-            else f"{unbooked} mixes are not booked in the yard",
-            "The book has too little at this site. The mixes stand; the storeman is asked.",
-        )  # fmt: skip
-    if page.planned is not None and len(page.mixes) > page.planned:
-        yield Remark(
-            "look", f"More mixes than the {page.planned} planned",
-            "Measure the bays and tell the office.",
-        )  # fmt: skip
-    read = page.day.readings_at
-    if read is not None and now - read > READ_AGAIN:
-        yield Remark(
-            "look", f"The readings are of {read.astimezone(LONDON):%H:%M}",
-            "Read again: the clock goes by them.",
-        )  # fmt: skip
-
-
-def time_remarks(
-    page: DayPage, times: Timing | None, now: datetime, *, known: bool
-) -> Iterator[Remark]:
-    """Yield what the times of the kit mean at these readings."""
-    if times is None:
-        if known:
-            yield Remark(
-                "look", "No working time is known for this kit",
-                "The catalogue lacks its printed times; go by the data sheet.",
-            )  # fmt: skip
-        return
-    if times.working_minutes is None or times.rain_safe_hours is None:
-        yield Remark("stop", "No working time at this temperature", outside_limits(times).message)
-        return
-    wants = (
-        f"The film wants {figure(times.rain_safe_hours, 'h', 1)} at {figure(times.cool, '°C', 1)}"
-    )
-    if page.day.dry_until is None:
-        safe = safe_from(now, times)
-        assert safe is not None  # noqa: S101 - the times are known here
-        day = "" if london_day(safe) == page.day.day else f"{safe.astimezone(LONDON):%a} "
-        yield Remark(
-            "note", f"A mix started now is safe from {day}{safe.astimezone(LONDON):%H:%M}",
-            f"{wants} before rain or dew may fall on it.",
-        )  # fmt: skip
-        return
-    last = last_mix_by(page.day.dry_until, times)
-    assert last is not None  # noqa: S101 - the times are known here
-    until = page.day.dry_until.astimezone(LONDON)
-    reason = f"It stays dry until {until:%H:%M} by the forecast. {wants}, after its working time."
-    if now > last:
-        yield Remark("stop", f"Start no more mixes: the last was {last.astimezone(LONDON):%H:%M}",
-                     reason)  # fmt: skip
-    else:
-        yield Remark("look", f"Last mix by {last.astimezone(LONDON):%H:%M}", reason)
-
-
-def lot_remarks(day: LayDay) -> Iterator[Remark]:
-    """Yield the lots at the site that must not be mixed: held, or past their date."""
-    rows = Balance.objects.filter(place__job=day.job, quantity__gt=0).select_related("lot__item")
-    for row in rows.order_by("lot_id"):
-        lot = row.lot
-        if lot.status == LotStatus.HELD:
-            yield Remark("stop", f"Do not mix {lot.code}, {lot.item}", f"Held: {lot.held_reason}.")
-        elif lot.expiry is not None and lot.expiry < day.day:
-            yield Remark(
-                "stop", f"Do not mix {lot.code}, {lot.item}",
-                f"It was to be used by {lot.expiry:%d %b %Y}.",
-            )  # fmt: skip

@@ -111,7 +111,7 @@ def day_sheet(job: Job, day: date) -> DaySheet:
     spilt = sum(mix.state == MixState.SPILT for mix in mixes)
     lots = sheet_lots(job.pk)
     return DaySheet(
-        reference=job.reference, title=job.title, site=job.site.name, address=job.site.one_line,
+        reference=job.reference, title=job.title, site=job.site.name, address=address_of(job),
         notes=job.site.notes, day=day, access=access_of(job), areas=areas_of(job),
         blends=blends_of(job), planned=kits_of(job), logged=len(mixes) - spilt, spilt=spilt,
         elsewhere=Mix.objects.of_job_elsewhere(job.pk, day).count(), lay_day=lay_day,
@@ -122,6 +122,12 @@ def day_sheet(job: Job, day: date) -> DaySheet:
         ),
         lots=lots, cautions=cautions_for(job),
     )  # fmt: skip
+
+
+def address_of(job: Job) -> str:
+    """Return the address on one line, without the site's name where it begins with it."""
+    line: str = job.site.one_line
+    return line.removeprefix(job.site.name).lstrip(", ")
 
 
 def access_of(job: Job) -> tuple[tuple[str, str], ...]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.db.models import Q, Sum
@@ -95,8 +96,19 @@ def evening_balance(job_id: int) -> list[LotBalance]:
             net(lot, "returned", "unreturned"), net(lot, "wasted", "unwasted"),
             net(lot, "missed", "found"),
         )
-        for lot in lots.order_by("item__kind", "item__name", "expiry", "pk")
+        for lot in by_kind(lots)
     ]  # fmt: skip
+
+
+def by_kind(lots: Iterable[Lot]) -> list[Lot]:
+    """Return lots as a crew thinks of them: kits, stone, filler, then the rest; by name, use-by."""
+    order = {kind: place for place, kind in enumerate(MIXED)}
+    return sorted(
+        lots,
+        key=lambda lot: (
+            order.get(lot.item.kind, len(order)), lot.item.name, lot.expiry or date.max, lot.pk,
+        ),
+    )  # fmt: skip
 
 
 def mixes_of_lot(lot: Lot) -> MixQuerySet:
@@ -130,8 +142,4 @@ def lots_of_job(job_id: int) -> list[LaidLot]:
     )
     laid = {row["lot_id"]: (row["laid"] or 0) - (row["unlaid"] or 0) for row in sums}
     lots = Lot.objects.filter(pk__in=laid).select_related("item")
-    return [
-        LaidLot(lot, laid[lot.pk])
-        for lot in lots.order_by("item__kind", "item__name", "expiry", "pk")
-        if laid[lot.pk] > 0
-    ]
+    return [LaidLot(lot, laid[lot.pk]) for lot in by_kind(lots) if laid[lot.pk] > 0]

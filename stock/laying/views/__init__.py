@@ -1,17 +1,6 @@
 """The pages of the lay day."""
 
-from stock.laying.views.day import (
-    AcceptBase,
-    AddBay,
-    BayFull,
-    CloseDay,
-    Evening,
-    LayDayPage,
-    LogMix,
-    MarkSpilt,
-    ReopenDay,
-    UndoMix,
-)
+from stock.laying.views.day import AcceptBase, CloseDay, Evening, LayDayPage, ReopenDay
 from stock.laying.views.lists import (
     Answer,
     Differences,
@@ -20,6 +9,7 @@ from stock.laying.views.lists import (
     Sheet,
     SheetPdf,
 )
+from stock.laying.views.mixes import AddBay, BayFull, LogMix, MarkSpilt, UndoMix
 
 __all__ = [
     "AcceptBase", "AddBay", "Answer", "BayFull", "CloseDay", "Differences", "Evening",

@@ -97,7 +97,7 @@ def tap(site: Site, *, at: datetime = AT, **fields: Any) -> Mix:
     """One tap on the phone."""
     assert site.day is not None
     values = {
-        "lay_day_id": site.day.pk, "bay_id": site.bays[0].pk, "uid": uuid4(), "started_at": at,
-        "by": None, "at": at,
-    }  # fmt: skip
-    return log_mix(**values | fields)
+        "lay_day_id": site.day.pk, "uid": uuid4(), "started_at": at, "by": None, "at": at,
+    } | fields  # fmt: skip
+    values.setdefault("bay_id", site.bays[0].pk if site.bays else None)
+    return log_mix(**values)
