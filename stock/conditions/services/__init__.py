@@ -6,6 +6,7 @@ from stock.conditions.services.files import (
     drop_file,
     forget_old_files,
     look_at_file,
+    readings_of,
     take_file,
 )
 from stock.conditions.services.holds import hold_with_photos
@@ -29,6 +30,6 @@ from stock.conditions.services.sensors import (
 __all__ = [
     "KeptReadings", "NewReading", "add_reading", "add_sensor", "answer_excursion", "change_gap",
     "check_place", "clashes_of", "drop_file", "forget_old_files", "hash_of", "hold_with_photos",
-    "leave_out_reading", "lock_watch", "look_at_file", "post_readings", "renew_token",
-    "send_readings", "stop_sensor", "sweep_excursions", "take_file",
+    "leave_out_reading", "lock_watch", "look_at_file", "post_readings", "readings_of",
+    "renew_token", "send_readings", "stop_sensor", "sweep_excursions", "take_file",
 ]  # fmt: skip

@@ -7,11 +7,13 @@ import secrets
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 
 from jobs.audit.services import post_event
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import claim_key, finish_key
 from stock.conditions.enums import Source
 from stock.conditions.models import Sensor
 from stock.conditions.services.readings import (
@@ -22,6 +24,7 @@ from stock.conditions.services.readings import (
 )
 
 TOKEN_BYTES = 32
+KIND = "stock.conditions.sensor"
 
 
 def hash_of(token: str) -> str:
@@ -30,8 +33,18 @@ def hash_of(token: str) -> str:
 
 
 @transaction.atomic(durable=True)
-def add_sensor(*, name: str, place_id: int, by: Any, at: datetime) -> tuple[Sensor, str]:
-    """Add a sensor; returns it with its token, which nothing can show again."""
+def add_sensor(*, name: str, place_id: int, key: UUID, by: Any, at: datetime) -> tuple[Sensor, str]:
+    """Add a sensor; returns it with its token, which nothing can show again.
+
+    The same key again is refused, for the same reason.
+    """
+    inputs = {"name": name, "place": place_id}
+    if claim_key(key=key, kind=KIND, inputs=inputs, at=at) is not None:
+        raise ServiceError(
+            "This sensor was added already, and its token was shown. Give it a new token if it "
+            "was not noted.",
+            code="again",
+        )
     token = secrets.token_urlsafe(TOKEN_BYTES)
     sensor = Sensor(
         name=" ".join(name.split()), place_id=place_id, token_hash=hash_of(token),
@@ -39,6 +52,7 @@ def add_sensor(*, name: str, place_id: int, by: Any, at: datetime) -> tuple[Sens
     )  # fmt: skip
     sensor.full_clean()
     sensor.save()
+    finish_key(key=key, result=sensor.pk)
     post_event(verb="conditions.add_sensor", subject=sensor, by=by, at=at)
     return sensor, token
 

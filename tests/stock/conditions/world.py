@@ -12,8 +12,8 @@ from django.db import transaction
 
 from stock.catalogue.models import Item, Place
 from stock.conditions.enums import Source
-from stock.conditions.models import Excursion
-from stock.conditions.services import NewReading, check_place, lock_watch, post_readings
+from stock.conditions.models import Excursion, Sensor
+from stock.conditions.services import NewReading, add_sensor, check_place, lock_watch, post_readings
 from stock.ledger.models import Lot
 from stock.ledger.services import Row, post_movements
 from tests.factories import AT, DAY, make_kit, make_lot, make_place
@@ -65,3 +65,9 @@ def too_hot(**fields: Any) -> tuple[Place, Lot, Excursion]:
     check_place(place_id=bay.pk, at=AT)
     lot.refresh_from_db()
     return bay, lot, Excursion.objects.get(place=bay)
+
+
+def make_sensor(place: Place | None = None) -> tuple[Sensor, str]:
+    """A sensor with its token."""
+    place = place or make_place()
+    return add_sensor(name="probe 1", place_id=place.pk, key=uuid4(), by=None, at=AT)

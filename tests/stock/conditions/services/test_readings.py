@@ -15,7 +15,6 @@ from stock.conditions.models import Reading, ReadingFile, Watch
 from stock.conditions.services import (
     NewReading,
     add_reading,
-    add_sensor,
     change_gap,
     clashes_of,
     drop_file,
@@ -28,6 +27,7 @@ from stock.conditions.services import (
     take_file,
 )
 from tests.factories import AT, make_place
+from tests.stock.conditions.world import make_sensor
 
 pytestmark = pytest.mark.django_db
 GOOD = "time,celsius\n2026-05-13 09:00,21\n2026-05-13 09:30,21.5\n"
@@ -143,7 +143,7 @@ def test_a_file_that_is_no_log_is_a_sentence_at_its_field(text: str) -> None:
 
 
 def test_a_token_is_kept_as_its_hash_only() -> None:
-    sensor, token = add_sensor(name="probe 1", place_id=make_place().pk, by=None, at=AT)
+    sensor, token = make_sensor()
     assert sensor.token_hash == hash_of(token)
     assert token not in str(sensor.__dict__)
     _, newer = renew_token(sensor_id=sensor.pk, by=None, at=AT)
@@ -152,7 +152,7 @@ def test_a_token_is_kept_as_its_hash_only() -> None:
 
 
 def test_a_stopped_sensor_sends_nothing_and_gets_no_token() -> None:
-    sensor, _ = add_sensor(name="probe 1", place_id=make_place().pk, by=None, at=AT)
+    sensor, _ = make_sensor()
     stop_sensor(sensor_id=sensor.pk, by=None, at=AT)
     with pytest.raises(ServiceError, match="was stopped"):
         send_readings(sensor_id=sensor.pk, rows=[NewReading(AT, Decimal(20))], at=AT)
@@ -162,7 +162,7 @@ def test_a_stopped_sensor_sends_nothing_and_gets_no_token() -> None:
 
 def test_a_contradiction_refuses_all_that_was_sent() -> None:
     place = make_place()
-    sensor, _ = add_sensor(name="probe 1", place_id=place.pk, by=None, at=AT)
+    sensor, _ = make_sensor(place)
     add(place, "21")
     rows = [
         NewReading(AT - timedelta(hours=1), Decimal("20.00")), NewReading(AT, Decimal("22.00")),
