@@ -109,14 +109,21 @@ def test_a_file_that_is_too_large_is_refused_with_its_size() -> None:
         checked(PDF.ljust(2_000_000, b" "), most=1024 * 1024)
 
 
-@pytest.mark.parametrize("side", [7_000, 12_000, 20_000, 60_000])
-def test_a_photo_of_too_many_points_is_never_unpacked(side: int) -> None:
-    # 7,000² is above our limit, 12,000² above Pillow's warning, 20,000² above its error.
+@pytest.mark.parametrize(
+    ("side", "code"), [(7_000, "too_many_points"), (12_000, "foreign"), (20_000, "foreign")]
+)
+def test_a_photo_of_too_many_points_is_never_unpacked(side: int, code: str) -> None:
+    # 7,000² is above our limit, 12,000² above Pillow's warning (an error here), 20,000² above
+    # its error. The picture itself is sound: one of 6,000² is taken.
     data = bomb(side)
-    assert len(data) < 5_000
+    assert len(data) < 60_000
     with pytest.raises(ServiceError) as refused:
         checked(data)
-    assert refused.value.code in {"too_many_points", "foreign"}
+    assert refused.value.code == code
+
+
+def test_a_photo_of_many_points_is_taken() -> None:
+    assert checked(bomb(6_000)).content_type == "image/jpeg"
 
 
 @pytest.mark.parametrize(
