@@ -162,17 +162,15 @@ def change_member(
 
     One active owner must stay, or nobody could give roles any more.
     """
-    # Every owner's row is locked: two owners cannot take each other out at once.
-    owners = set(
-        User.objects.select_for_update(no_key=True, of=("self",))
-        .filter(groups__name="owner", is_active=True)
-        .order_by("pk")
-        .values_list("pk", flat=True)
-    )
+    # Every owner's row is locked: two owners cannot take each other out at once. Who is owner is
+    # read again after the lock, since a wait for it ends with the groups as they were before.
+    owners = User.objects.filter(groups__name="owner", is_active=True).order_by("pk")
+    list(owners.select_for_update(no_key=True, of=("self",)).values_list("pk", flat=True))
+    still_owners = set(owners.values_list("pk", flat=True))
     user: User = User.objects.select_for_update(no_key=True).get(pk=user_id)
     chosen = _known_roles(roles)
     stays_owner = "owner" in chosen and is_active
-    if user.pk in owners and not stays_owner and len(owners) == 1:
+    if user.pk in still_owners and not stays_owner and len(still_owners) == 1:
         raise ServiceError("One owner must stay: make somebody else owner first.", field="roles")
     before = {"name": user.name, "roles": user.role_words, "may log in": user.is_active}
     user.name, user.phone, user.is_active = name, phone, is_active
