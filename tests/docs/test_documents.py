@@ -13,7 +13,7 @@ from django.core.management import get_commands, load_command_class
 
 from config.demo.staff import LOG_INS, PASSWORD
 from jobs.accounts.rules import ROLE_NAMES
-from tests.architecture.tree import APPS, ROOT, tracked
+from tests.architecture.tree import APPS, ROOT, rooms, tracked
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -126,6 +126,18 @@ def test_links_and_paths_lead_somewhere(path: Path) -> None:
     missing = [link for link in links if not (path.parent / link).exists()]
     missing += [word for word in paths if not (ROOT / word).exists()]
     assert missing == []
+
+
+def test_the_rooms_that_developers_are_told_of_are_those_there_are() -> None:
+    rows = re.findall(r"^\| `(\w+)` \| (.+) \|$", DEVELOPERS, re.MULTILINE)
+    told = {
+        (app, room)
+        for app, words in rows
+        if app in APPS
+        for room in re.sub(r"\([^)]*\)", "", words).replace(" ", "").split(",")
+    }
+
+    assert told == {(app, folder.name) for app, folder in rooms()}
 
 
 def test_functions_and_classes_that_developers_are_told_of_exist() -> None:
