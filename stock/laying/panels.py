@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from jobs.kernel.clock import london_day
 from jobs.kernel.panels import TodayEntry, panel, today_entry
+from jobs.kernel.templatetags.firm import quantity
 from jobs.work.enums import Stage
 from stock.laying import queries
 from stock.laying.models import Discrepancy, LayDay
@@ -65,7 +66,7 @@ def lay_today(user: Any, now: datetime) -> Iterable[TodayEntry]:
             continue
         job = row.booking.job
         if row.accepted_at:
-            why = f"{job.reference}: {row.mixes or 'no'} mixes so far."
+            why = f"{job.reference}: {quantity(row.mixes or 0, 'mix,mixes')} so far."
         elif row.lay_day:
             why = f"{job.reference}: the base is not accepted yet."
         else:

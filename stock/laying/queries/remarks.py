@@ -30,8 +30,14 @@ class Remark:
 
 
 def hour(at: datetime) -> str:
-    """Write the time of day."""
+    """Write the time of day; seconds are left out."""
     return f"{at.astimezone(LONDON):%H:%M}"
+
+
+def whole_minute(at: datetime) -> datetime:
+    """Return the next whole minute: what is promised from then on errs to the safe side."""
+    stamp = math.ceil(round(at.timestamp(), 3) / 60) * 60
+    return datetime.fromtimestamp(stamp, LONDON)
 
 
 def time_remarks(
@@ -60,6 +66,7 @@ def time_remarks(
         else:
             yield Remark("look", f"Last mix by {hour(last)}", reason)
     elif safe is not None:
+        safe = whole_minute(safe)
         on = "" if london_day(safe) == day.day else f"{safe.astimezone(LONDON):%a} "
         yield Remark(
             "note", f"A mix started now is safe from {on}{hour(safe)}",

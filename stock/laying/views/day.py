@@ -164,7 +164,7 @@ class CloseDay(OneDay, ConfirmView):
             kwargs["intro"] = f"Not measured yet: {open_bays}. {self.intro}"
         return super().get_context_data(**kwargs)
 
-    def act(self, form: Any) -> LayDay:  # noqa: ARG002
+    def act(self, form: Any) -> LayDay:
         return services.close_day(
             lay_day_id=self.found.pk, by=self.request.user, at=self.request.now
         )
@@ -180,7 +180,7 @@ class ReopenDay(OneDay, ConfirmView):
     intro = "Mixes, bays and the balance can then be put right. That it was opened is recorded."
     success_message = "The day is open again."
 
-    def act(self, form: Any) -> LayDay:  # noqa: ARG002
+    def act(self, form: Any) -> LayDay:
         return services.reopen_day(
             lay_day_id=self.found.pk, by=self.request.user, at=self.request.now
         )

@@ -96,7 +96,7 @@ class OpenDay(BookedDay, ConfirmView):
             }
         )  # fmt: skip
 
-    def act(self, form: Any) -> LayDay:  # noqa: ARG002
+    def act(self, form: Any) -> LayDay:
         return services.open_lay_day(
             job_id=self.job.pk, day=self.day, by=self.request.user, at=self.request.now
         )

@@ -138,7 +138,7 @@ class UndoMix(OneMix):
     def button(self) -> str:  # type: ignore[override]
         return f"Undo mix {self.mix.number}"
 
-    def act(self, form: Any) -> Mix:  # noqa: ARG002
+    def act(self, form: Any) -> Mix:
         return services.undo_mix(mix_id=self.mix.pk, by=self.request.user, at=self.request.now)
 
 
@@ -152,5 +152,5 @@ class MarkSpilt(OneMix):
     def button(self) -> str:  # type: ignore[override]
         return f"Mix {self.mix.number} was spilt"
 
-    def act(self, form: Any) -> Mix:  # noqa: ARG002
+    def act(self, form: Any) -> Mix:
         return services.mark_spilt(mix_id=self.mix.pk, by=self.request.user, at=self.request.now)

@@ -81,6 +81,7 @@ def to_tap() -> World:
 def mix() -> World:
     day = lay_day()
     made = bay_of(day)
+    assert made.blend is not None
     found = Mix.objects.create(
         uid=uuid4(), lay_day=day, bay=made, blend=made.blend, number=1, started_at=AT, logged_at=AT
     )

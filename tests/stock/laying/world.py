@@ -31,7 +31,11 @@ from tests.factories import (
     make_stone,
 )
 
-GOOD = {"air_c": Decimal("18.0"), "surface_c": Decimal("16.0"), "humidity_percent": Decimal("60.0")}
+GOOD: dict[str, Any] = {
+    "air_c": Decimal("18.0"),
+    "surface_c": Decimal("16.0"),
+    "humidity_percent": Decimal("60.0"),
+}
 BAG = 20_000
 
 
@@ -96,7 +100,7 @@ def open_day(site: Site, by: Any = None, *, accept: bool = True, bays: int = 1) 
 def tap(site: Site, *, at: datetime = AT, **fields: Any) -> Mix:
     """One tap on the phone."""
     assert site.day is not None
-    values = {
+    values: dict[str, Any] = {
         "lay_day_id": site.day.pk, "uid": uuid4(), "started_at": at, "by": None, "at": at,
     } | fields  # fmt: skip
     values.setdefault("bay_id", site.bays[0].pk if site.bays else None)

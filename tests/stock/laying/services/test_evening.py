@@ -30,7 +30,7 @@ pytestmark = pytest.mark.django_db
 
 def balance(site: Site, *rows: EveningRow, **fields: Any) -> LayDay:
     assert site.day is not None
-    values = {
+    values: dict[str, Any] = {
         "lay_day_id": site.day.pk, "rows": rows, "place_id": site.bay.pk, "key": uuid4(),
         "by": None, "at": AT,
     }  # fmt: skip
@@ -150,7 +150,13 @@ def test_a_dear_difference_needs_one_who_may_approve_counts() -> None:
     open_day(site)
     balance(site, row(site, "stone", back=2 * BAG))
     asked = Discrepancy.objects.get()
-    values = {"discrepancy_id": asked.pk, "answer": "Stolen.", "settle": True, "by": None, "at": AT}
+    values: dict[str, Any] = {
+        "discrepancy_id": asked.pk,
+        "answer": "Stolen.",
+        "settle": True,
+        "by": None,
+        "at": AT,
+    }
     # Six bags at £10 are above the limit of £50.
     with pytest.raises(ServiceError, match="It is worth £60") as refusal:
         answer_discrepancy(**values)

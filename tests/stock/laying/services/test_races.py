@@ -10,8 +10,8 @@ from uuid import uuid4
 import pytest
 from django.db import IntegrityError, connections
 
-from stock.laying.models import Mix
-from stock.laying.services import log_mix, mixes
+from stock.laying.models import LayBay, Mix
+from stock.laying.services import log_mix
 from tests.factories import AT
 from tests.stock.laying.world import Site, make_site_with, open_day
 
@@ -51,7 +51,7 @@ def test_two_phones_number_mixes_without_a_gap(lock: bool, monkeypatch: pytest.M
     site = make_site_with(PHONES)
     open_day(site)
     meet = threading.Barrier(PHONES)
-    for_page = mixes.LayBay.objects.for_page
+    for_page = LayBay.objects.for_page
 
     def slowly(day: Any) -> Any:
         # All have looked for the day before any numbers its mix, unless the lock keeps them.
@@ -59,7 +59,7 @@ def test_two_phones_number_mixes_without_a_gap(lock: bool, monkeypatch: pytest.M
             meet.wait(timeout=1)
         return for_page(day)
 
-    monkeypatch.setattr(mixes.LayBay.objects, "for_page", slowly)
+    monkeypatch.setattr(LayBay.objects, "for_page", slowly)
     answers = race(site, [uuid4() for _ in range(PHONES)], lock=lock)
     if lock:
         assert sorted(answers) == list(range(1, PHONES + 1))
