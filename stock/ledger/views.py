@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, ClassVar
 from urllib.parse import urlencode
 
@@ -22,6 +23,8 @@ from stock.ledger.tables import LotTable, MovementTable, lot_level
 
 SEE = "jobs.view_yard"
 RELEASE = "jobs.release_lot"
+# What the code on a place's label says; a scanner types all of it.
+PLACE_LABEL = re.compile(r"/labels/p/(\d{1,18})/?\Z")
 
 
 class Yard(RoomListView):
@@ -50,6 +53,8 @@ class Scan(RoomPermissionMixin):
         lot = queries.find_lot(code) if code else None
         if lot is not None:
             return redirect(lot)
+        if found := PLACE_LABEL.search(code):
+            return redirect(f"{reverse('ledger:list')}?{urlencode({'place': found[1]})}")
         if code:
             messages.warning(request, f"No lot has the code '{code}'; searched the list instead.")
         return redirect(f"{reverse('ledger:list')}?{urlencode({'q': code, 'used': 'all'})}")

@@ -108,3 +108,10 @@ def test_labels_cost_the_same_for_any_number(count: int, client_for: Any, storem
     url = f"{reverse('labels:lots_pdf')}?codes={codes}&layout=100x62&start=1"
     # session, user, 2 of permissions; lots with their items
     assert queries_of(client_for(storeman), url) == 5
+
+
+def test_a_scanner_in_the_yards_field_opens_the_place(client_for: Any, storeman: Any) -> None:
+    bay = make_place()
+    url = reverse("labels:open_place", args=[bay.pk])
+    page = client_for(storeman).get(reverse("ledger:scan"), {"code": f"http://yard.example{url}"})
+    assert page["Location"] == f"{reverse('ledger:list')}?place={bay.pk}"
