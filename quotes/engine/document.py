@@ -79,8 +79,12 @@ def work_out(request: Request) -> Worked:
 
 def answer_request(request: Request) -> dict[str, object]:
     """Answer a take-off that is parsed already. Raises ModelError when it is out of proportion."""
-    worked = work_out(request)
-    found = worked.found
+    return answer_worked(work_out(request))
+
+
+def answer_worked(worked: Worked) -> dict[str, object]:
+    """The answer's document of a take-off that is worked out already."""
+    found, request = worked.found, worked.found.request
     blends = {name: _blend(blend) for name, blend in request.blends.items()}
     times = {name: each.as_dict() for name, each in worked.timings.items()}
     several = request.several

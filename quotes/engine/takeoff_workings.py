@@ -1,9 +1,11 @@
 """The workings of a take-off, in the order in which a person would go through it."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from quotes.engine.request import Request
+from quotes.engine.risk import upper_tail
 from quotes.engine.takeoff import AreaTakeOff, SessionTakeOff, TakeOff
 from quotes.engine.timing import Timing
 from quotes.engine.workings import COMMON_PRACTICE, Working, figure
@@ -25,6 +27,7 @@ def workings_of(
     steps += _totals(found)
     for name, timing in timings.items():
         steps += (_named(name, step) for step in timing.workings)
+    steps += (_spread(found, number) for number in range(len(found.sessions)))
     steps.append(_risk(found.request, chance, spares))
     return steps
 
@@ -53,11 +56,14 @@ def _mixes(area: AreaTakeOff, request: Request) -> Working:
     )
 
 
-def _session(session: SessionTakeOff, *, part_mixes: bool) -> Working:
+def _name_of(session: SessionTakeOff) -> str:
     name = f"session {session.name}" if session.name else "the unnamed session"
-    of = f" of {session.blend}" if session.blend else ""
+    return f"{name} of {session.blend}" if session.blend else name
+
+
+def _session(session: SessionTakeOff, *, part_mixes: bool) -> Working:
     return Working(
-        f"mixes of {name}{of}",
+        f"mixes of {_name_of(session)}",
         (
             "the sum of its areas as it is, the last mix a part mix; kits whole"
             if part_mixes
@@ -91,6 +97,31 @@ def _totals(found: TakeOff) -> Iterator[Working]:
     )
 
 
+def _spread(found: TakeOff, number: int) -> Working:
+    """The chance of one session as a pencil gets it, to the first order."""
+    session, demand = found.sessions[number], found.job.demands[number]
+    unsure = found.request.uncertainty
+    layer = math.hypot(unsure.depth_m, unsure.texture_m) * demand.area / demand.volume
+    density, own = unsure.density / demand.density, math.sqrt(demand.own[0])
+    spread = math.hypot(layer, density, own)
+    over = demand.mixes / demand.mixes_exact - 1
+    by = over / spread if spread else math.inf
+    return Working(
+        f"room to spare in {_name_of(session)}",
+        "spread = root of the sum of squares of what is unsure; room = mixes / mixes needed - 1; "
+        "room / spread in a table of the normal distribution",
+        (
+            ("depth and texture together", figure(100 * layer, "%", 2)),
+            ("density", figure(100 * density, "%", 2)),
+            ("area", figure(100 * own, "%", 2)),
+            ("room", figure(100 * over, "%", 2)),
+        ),
+        f"spread {figure(100 * spread, '%', 2)}, room {figure(by, '', 2)} of it: about "
+        f"{figure(100 * upper_tail(by), '%', 1)}" if spread else "nothing is unsure",
+        "first order; the chance below is integrated",
+    )  # fmt: skip
+
+
 def _risk(request: Request, chance: float, spares: int) -> Working:
     unsure = request.uncertainty
     own = (
@@ -109,6 +140,8 @@ def _risk(request: Request, chance: float, spares: int) -> Working:
             ("texture", figure(1000 * unsure.texture_m, "mm", 2)),
             ("density", figure(unsure.density, "kg/m³", 1)),
         ),
-        f"{figure(100 * chance, '%', 1)}; {spares} spare mixes bring it to 5 % or less",
+        f"{figure(100 * chance, '%', 1)}; {spares} spare "
+        f"{'mix brings' if spares == 1 else 'mixes bring'} it to "
+        "5 % or less",
         f"own model; where not given, the uncertainties are {COMMON_PRACTICE}",
     )

@@ -1,3 +1,3 @@
 """The engine's version: it changes whenever an answer to the same question would."""
 
-ENGINE_VERSION = "1.0.0"
+ENGINE_VERSION = "1.1.0"

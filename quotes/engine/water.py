@@ -104,24 +104,24 @@ def storage_depth(
     deepest = max(range(len(depths)), key=lambda row: depths[row][1])
     depth = depths[deepest][1]
     half = half_empty_time(depth, q, n) if q else None
-    said = _storage_working((q, n, r), depths[deepest])
+    said = _storage_working((q, n, r), table[deepest], depth)
     in_time = depth == 0 or (half is not None and half <= HALF_EMPTY_WITHIN * (1 + 1e-9))
     worst = table[deepest] if depth > 0 else None
     return Storage(depth, worst, tuple(depths), half, in_time, (said,))
 
 
-def _storage_working(taken: tuple[float, float, float], worst: tuple[float, float]) -> Working:
+def _storage_working(taken: tuple[float, float, float], worst: Rain, depth: float) -> Working:
     infiltration, voids, ratio = taken
     return Working(
         "storage depth",
-        "duration x (ratio x rain intensity - infiltration) / voids, the deepest of the table",
+        "(ratio x rain - infiltration x duration) / voids, the deepest of the table",
         (
-            ("infiltration", f"{infiltration:.3g} m/s"),
+            ("infiltration", f"{infiltration * 3.6e6:.4g} mm/h"),
             ("voids", f"{voids:.0%}"),
             ("ratio", figure(ratio)),
-            ("worst storm", f"{worst[0] / 60:g} min"),
+            ("worst storm", f"{worst.duration / 60:g} min, {worst.depth * 1000:g} mm"),
         ),
-        f"{worst[1] * 1000:.1f} mm",
+        f"{depth * 1000:.1f} mm",
         "plane infiltration, as in CIRIA 156 and C753",
     )
 
