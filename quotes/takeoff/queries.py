@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs.calendar.enums import ResourceKind
+from jobs.calendar.models import Resource
 from jobs.surveys.models import Area, ColourGroup, Survey
-from jobs.surveys.queries import survey_document
+from jobs.surveys.queries import sheets_of, survey_document, totals_of
 from quotes.takeoff import rules
-from quotes.takeoff.models import BlendChoice, TakeOffSettings
+from quotes.takeoff.models import (
+    PLANNING_QUESTIONS,
+    BlendChoice,
+    PlanningAnswers,
+    TakeOffSettings,
+)
 from quotes.takeoff.rules import Card, Need, Pack, Problem, Settings, TakeOff
+from quotes.takeoff.rules.planning import PlanningSheet, planning_of
+from quotes.takeoff.rules.site import Vehicle
 from stock.catalogue.models import Blend, Item
 
-__all__ = ["Need", "TakeOff", "needs_of", "take_off"]
+__all__ = ["Need", "TakeOff", "needs_of", "planning_sheet", "take_off"]
 needs_of = rules.needs_of
 
 TIMES = (
@@ -29,7 +38,7 @@ def pack_of(item: Item) -> Pack:
     """Return an item as it is bought."""
     return Pack(
         item.pk, item.name, item.kind, item.pack_name, item.pack_quantity, item.pack_mass_g,
-        item.base_unit, item.run_matched,
+        item.base_unit, item.run_matched, item.packs_per_pallet,
     )  # fmt: skip
 
 
@@ -139,3 +148,43 @@ def used_groups(areas: list[dict[str, Any]]) -> list[str]:
 
 def _without(settings: Settings, message: str) -> TakeOff:
     return TakeOff({}, {}, settings, problem=Problem(message))
+
+
+def planning_answers(survey: Survey) -> PlanningAnswers:
+    """Return what was asked beside the survey, all unknown where nobody has asked."""
+    row = PlanningAnswers.objects.filter(survey=survey).first()
+    return row or PlanningAnswers(survey=survey)
+
+
+def planning_sheet(survey: Survey, area_m2: float | None = None) -> PlanningSheet | None:
+    """Return the planning question of a survey, None while nothing is measured.
+
+    area_m2: the surface, where the caller has worked it out already.
+    """
+    row = planning_answers(survey)
+    if row.front_m2 is not None:
+        area_m2 = float(row.front_m2)
+    if area_m2 is None:
+        area_m2 = totals_of(sheets_of(survey)).area_m2
+    answers = {name: str(getattr(row, name)) for name in ("nation", *PLANNING_QUESTIONS)}
+    return planning_of(survey.base_kind, survey.front_garden, area_m2, answers)
+
+
+def resources() -> tuple[list[Vehicle], int]:
+    """Return the firm's vehicles with their usable payload, and how many mixers it has."""
+    kinds = (ResourceKind.VEHICLE, ResourceKind.MIXER)
+    rows = list(Resource.objects.filter(kind__in=kinds, archived_at=None).order_by("name"))
+    vehicles = [
+        Vehicle(row.name, float(row.payload_kg) if row.payload_kg else None)
+        for row in rows if row.kind == ResourceKind.VEHICLE
+    ]  # fmt: skip
+    return vehicles, len(rows) - len(vehicles)
+
+
+def sizes_of(found: TakeOff) -> dict[int, tuple[float | None, float | None]]:
+    """Return the stone sizes (mm) of a take-off's components by item, as the catalogue has them."""
+    items = {pack.item_id for card in found.cards.values() for pack, _ in card.components}
+    rows = Item.objects.filter(pk__in=items).values_list("pk", "size_low_mm", "size_high_mm")
+    return {
+        pk: (float(low) if low else None, float(high) if high else None) for pk, low, high in rows
+    }

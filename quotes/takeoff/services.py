@@ -1,4 +1,4 @@
-"""Choosing what a survey is laid with."""
+"""Choosing what a survey is laid with, and what the planning question asks."""
 
 from __future__ import annotations
 
@@ -12,7 +12,12 @@ from django.db import transaction
 from jobs.audit.services import post_event
 from jobs.kernel.errors import ServiceError
 from jobs.surveys.models import ColourGroup, Survey
-from quotes.takeoff.models import BlendChoice, TakeOffSettings
+from quotes.takeoff.models import (
+    PLANNING_QUESTIONS,
+    BlendChoice,
+    PlanningAnswers,
+    TakeOffSettings,
+)
 from stock.catalogue.models import Blend
 
 MOST_SPARES = 200
@@ -63,3 +68,33 @@ def choose_blends(
         after=values | {groups[pk].name: blend for pk, blend in blends.items()},
     )  # fmt: skip
     return survey
+
+
+@transaction.atomic(durable=True)
+def answer_planning(
+    *,
+    survey_id: int,
+    answers: Mapping[str, str],
+    front_m2: Decimal | None,
+    by: Any,
+    at: datetime,
+) -> PlanningAnswers:
+    """Set what the front-garden planning question asks beside the survey.
+
+    answers: nation, and 'yes', 'no' or 'unknown' for each of PLANNING_QUESTIONS; front_m2: how
+    much of the survey lies at the front, None for all of it. Refuses an unknown question.
+    """
+    survey: Survey = Survey.objects.select_for_update(no_key=True).get(pk=survey_id)
+    if unknown := set(answers) - {"nation", *PLANNING_QUESTIONS}:
+        raise ServiceError(f"That is not asked here: {', '.join(sorted(unknown))}.")
+    row = PlanningAnswers.objects.filter(survey=survey).first() or PlanningAnswers(survey=survey)
+    for name, value in answers.items():
+        setattr(row, name, value)
+    row.front_m2 = front_m2
+    row.full_clean()
+    row.save()
+    post_event(
+        verb="answer planning question", subject=survey, by=by, at=at,
+        after=dict(answers) | {"front_m2": front_m2},
+    )  # fmt: skip
+    return row

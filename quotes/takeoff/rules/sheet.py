@@ -11,7 +11,7 @@ from typing import Any
 from quotes.engine import cautions as registry
 from quotes.engine import takeoff as engine
 from quotes.engine.contingency import spare_options
-from quotes.engine.document import answer_request
+from quotes.engine.document import Worked, answer_worked, work_out
 from quotes.engine.errors import EngineError
 from quotes.engine.parse import parse_request
 
@@ -31,6 +31,7 @@ class Pack:
     pack_mass_g: int
     base_unit: str
     run_matched: bool
+    packs_per_pallet: int | None = None
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,10 @@ class Session:
 
 @dataclass(frozen=True)
 class TakeOff:
-    """A survey's take-off. `answer` is the engine's document, None where `problem` says why."""
+    """A survey's take-off. `answer` is the engine's document, None where `problem` says why.
+
+    `worked` is the same as objects, for the pages that ask the engine more.
+    """
 
     document: Document
     cards: Mapping[str, Card]
@@ -120,6 +124,7 @@ class TakeOff:
     sessions: tuple[Session, ...] = ()
     edging: Mapping[str, bool] = field(default_factory=dict)
     problem: Problem | None = None
+    worked: Worked | None = None
 
     @property
     def areas(self) -> list[Document]:
@@ -189,13 +194,13 @@ def reckon(
     document = build_document(areas, cards, settings)
     try:
         request = parse_request(document)
-        found = engine.take_off(request)
-        answer = answer_request(request)
-        sessions = sessions_of(found, settings.spare_mixes)
+        worked = work_out(request)
+        answer = answer_worked(worked)
+        sessions = sessions_of(worked.found, settings.spare_mixes)
     except EngineError as error:
         problem = Problem(error.message, in_words(error.where, areas))
         return TakeOff(document, cards, settings, edging=edging, problem=problem)
-    return TakeOff(document, cards, settings, answer, sessions, edging)
+    return TakeOff(document, cards, settings, answer, sessions, edging, worked=worked)
 
 
 def in_words(where: str, areas: Sequence[Mapping[str, Any]]) -> str:

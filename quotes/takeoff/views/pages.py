@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from itertools import groupby
 from typing import Any
 
-from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.kernel.panels import drawn_panels
@@ -15,27 +13,18 @@ from jobs.surveys.models import Survey
 from jobs.surveys.queries import survey_plan
 from quotes.takeoff import queries, rules, services
 from quotes.takeoff.forms import BlendForm
+from quotes.takeoff.rules.planning import fall_words
+from quotes.takeoff.views.common import CHOOSE, SEE, AskingPage, OfSurvey, notes_of, steps_of
+from quotes.takeoff.views.sections import sections_of
 
-SEE = "jobs.view_takeoff"
-CHOOSE = ("jobs.record_survey", "jobs.write_quote")
-LEVELS = {"stop": "stop", "sign": "look", "note": "note"}
-TITLES = {"stop": "Stop", "sign": "Somebody must decide", "note": "Know this"}
-
-
-class OfSurvey:
-    """Pages about one survey."""
-
-    kwargs: dict[str, Any]
-    found_name = "survey"
-
-    def find(self) -> Survey:
-        rows = Survey.objects.select_related("job__customer", "job__site")
-        found: Survey = get_object_or_404(rows, pk=self.kwargs["pk"])
-        return found
+FEW = 4
 
 
-class TakeOffPage(OfSurvey, RoomPage):
-    """Plan beside take-off: areas, mixes, what to buy, cautions, chance of running short."""
+class TakeOffPage(OfSurvey, AskingPage):
+    """Plan beside take-off: areas, mixes, what to buy, cautions, chance of running short.
+
+    What is seldom wanted is folded: loads, pace, kits in the heat or cold, stone.
+    """
 
     permission = SEE
     template_name = "quotes/takeoff/detail.html"
@@ -52,7 +41,12 @@ class TakeOffPage(OfSurvey, RoomPage):
             packs_total=sum(bought.total_packs for bought in purchases),
             kg_total=sum((bought.kg for bought in purchases), Decimal(0)),
             **running_short(found),
-            cautions=cautions_of(found),
+            **cautions_of(found),
+            **sections_of(self.request, found, purchases),
+            planning=queries.planning_sheet(
+                self.found, found.answer["total"]["area_m2"] if found.answer else None
+            ),
+            falls=fall_words(self.found.fall)[0] if self.found.fall else [],
             plan=survey_plan(self.found),
             may_choose=may_choose,
             panels=drawn_panels(self.request, "takeoff", (self.found, found)),
@@ -62,13 +56,14 @@ class TakeOffPage(OfSurvey, RoomPage):
 
 def running_short(found: rules.TakeOff) -> dict[str, Any]:
     """Return the chance of running short in words; {} without an answer."""
-    if not found.answer:
+    if not found.answer or not found.worked:
         return {}
     risk = found.answer["risk"]
     percent, spares = 100 * risk["probability_short"], risk["spare_mixes_for_5_percent"]
     chance = "under 1 %" if percent < 1 else f"{percent:.0f} %"
     more = f"{spares} spare {'mix' if spares == 1 else 'mixes'} would bring it to 5 % or less. "
     return {
+        "spare_rows": rules.spare_rows(found.worked.found.job, found.settings.spare_mixes),
         "short_percent": percent,
         "short_title": f"Chance that the {found.answer['total']['mixes']:g} run short: {chance}",
         "short_reason": (more if spares else "") + "Depth is most of the doubt. "
@@ -76,14 +71,19 @@ def running_short(found: rules.TakeOff) -> dict[str, Any]:
     }
 
 
-def cautions_of(found: rules.TakeOff) -> list[dict[str, str]]:
-    """Return the engine's cautions as notes, hardest first; plain notes are folded together."""
-    if not found.answer:
-        return []
-    return [
-        {"level": LEVELS[each["level"]], "message": each["message"], "code": each["code"]}
-        for each in found.answer["cautions"]
-    ]
+def cautions_of(found: rules.TakeOff) -> dict[str, Any]:
+    """Return the cautions as notes, hardest first: a few that matter, more, and the plain ones.
+
+    The chance of running short has a place of its own.
+    """
+    said = found.worked.cautions if found.worked else ()
+    notes = [each for each in notes_of(said) if each["code"] != "running_short"]
+    hard = [each for each in notes if each["level"] != "note"]
+    return {
+        "cautions": hard[:FEW],
+        "more_cautions": hard[FEW:],
+        "plain_cautions": [each for each in notes if each["level"] == "note"],
+    }
 
 
 class WorkingsPage(OfSurvey, RoomPage):
@@ -94,11 +94,7 @@ class WorkingsPage(OfSurvey, RoomPage):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         found = queries.take_off(self.found)
-        workings = found.answer["workings"] if found.answer else []
-        steps = [
-            {"step": step, "lines": list(lines)}
-            for step, lines in groupby(workings, key=lambda line: line["step"])
-        ]
+        steps = steps_of(found.answer["workings"]) if found.answer else []
         return super().get_context_data(
             title="Workings of the take-off", take_off=found, steps=steps, **kwargs
         )
