@@ -179,6 +179,16 @@ class Visitor:
         if button.count() == 0:
             button = self.page.get_by_role("link", name=words)
         button.first.click()
+        return self.settled()
+
+    def settled(self) -> Visitor:
+        """Wait until nothing is on its way: neither a page nor a fragment."""
+        self.page.wait_for_load_state("networkidle")
+        self.page.wait_for_function(
+            "() => !document.querySelector('.htmx-request')"
+            " && ![...document.querySelectorAll('button')]"
+            ".some(b => b.innerText.trim().startsWith('Sending'))"
+        )
         self.page.wait_for_load_state("networkidle")
         return self
 

@@ -91,7 +91,8 @@ def take_the_enquiry(walk: Walk) -> None:
     office.press("Open the job").sees("This field is required")
     office.fill(
         name=f"Ms Walker {walk.number}", phone=f"01632 960{walk.number}", email=walk.email,
-        address=f"{walk.number} Long Lane, Orrford", words="Drive and a path.", title="Long Lane drive",
+        address=f"{walk.number} Long Lane, Orrford", words="Drive and a path.",
+        title="Long Lane drive",
     )  # fmt: skip
     office.press("Open the job").sees("Long Lane drive", "Ms Walker").check("job")
     walk.job = office.number_in_url()
@@ -300,7 +301,7 @@ def lay(walk: Walk) -> None:
     evening(walk, crew, day)
     crew.go(f"/lay/{day}/close/")
     crew.page.locator("main button[type=submit]").click()
-    crew.page.wait_for_load_state("networkidle")
+    crew.settled()
     crew.go(f"/lay/{day}/").sees("The day is closed")
 
 
