@@ -16,7 +16,7 @@ from tests.factories import make_user
 
 pytest_plugins = ["tests.environment"]
 
-_flush = TransactionTestCase._fixture_teardown
+_flush = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]
 
 
 def _flush_without_triggers(self: TransactionTestCase) -> None:
@@ -25,7 +25,7 @@ def _flush_without_triggers(self: TransactionTestCase) -> None:
     _flush(self)
 
 
-TransactionTestCase._fixture_teardown = _flush_without_triggers  # type: ignore[method-assign]
+TransactionTestCase._fixture_teardown = _flush_without_triggers  # type: ignore[attr-defined]
 
 
 @pytest.fixture(autouse=True)

@@ -31,7 +31,7 @@ numbers = count(1)
 def make_user(*roles: str, **fields: Any) -> User:
     n = next(numbers)
     name = ROLE_NAMES.get(roles[0], "Stranger") if roles else "Stranger"
-    user = User.objects.create_user(
+    user: User = User.objects.create_user(
         email=fields.pop("email", f"{name.split()[0].lower()}{n}@firm.example"),
         password=fields.pop("password", "a-long-password"),
         name=fields.pop("name", f"{name} {n}"),
@@ -179,6 +179,7 @@ def make_place(kind: str = "bay", **fields: Any) -> Place:
 def make_lot(item: Item, packs: int = 10, **fields: Any) -> Any:
     """A lot that came in through the ledger, so that every balance is true."""
     from django.db import transaction
+
     from stock.ledger.services import post_lot
 
     n = next(numbers)

@@ -55,9 +55,7 @@ def serve(port: int) -> int:
         "RESINWRIGHT_SWEEP_SECONDS": os.environ.get("RESINWRIGHT_SWEEP_SECONDS", "60"),
         "RESINWRIGHT_BASE_URL": f"http://127.0.0.1:{port}",
         "RESINWRIGHT_FIRM_NAME": os.environ.get("RESINWRIGHT_FIRM_NAME", "Tarnholt Surfacing"),
-        "RESINWRIGHT_MAIL_FROM": os.environ.get(
-            "RESINWRIGHT_MAIL_FROM", "office@tarnholt.example"
-        ),
+        "RESINWRIGHT_MAIL_FROM": os.environ.get("RESINWRIGHT_MAIL_FROM", "office@tarnholt.example"),
     }
     web_command, worker_command = commands(port)
     stopping = False

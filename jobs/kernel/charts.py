@@ -155,6 +155,7 @@ def draw_trace(
 
     Raises ValueError for fewer than two readings or a reading that is no finite number.
     """
+    # long because: one drawing, its parts in the order they lie on the paper
     if len(points) < 2 or not all(math.isfinite(value) for _, value in points):
         raise ValueError("A trace needs at least two readings, each a finite figure.")
     rows = sorted(points)

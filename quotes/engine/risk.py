@@ -9,6 +9,8 @@ job and each e_i is an area's own. All are normal. Waste is expected loss and sh
 contingency. For one session N given the density error is normal, so its chance is one integral
 over that error. For several the chance that any runs short is integrated over the common errors
 along the direction that moves all most, with a few points across. Own model; checked by simulation.
+
+Long because: the chance and the loop that reckons it fast are read together.
 """
 
 import math
@@ -242,6 +244,7 @@ def _along(
     across: float,
 ) -> float:
     """The chance at one point across, integrated along the common direction."""
+    # long because: the innermost loop of the risk, kept in one piece for its speed
     d0, d1 = direction
     crossings = [
         _crossing(s, ratio, direction, across) for s, ratio in zip(sessions, ratios, strict=True)

@@ -180,6 +180,7 @@ def _closing(chain: Chain) -> tuple[str, str]:
 
 
 def _sides_and_diagonals(data: Mapping[str, object], where: str) -> Shape:
+    # long because: one walk round the triangles of a tape survey
     spot = at(where, "triangles")
     entries = reading.sequence(
         data["triangles"], spot, least=1, most=MAX_TRIANGLES, of="triangles [a, b, c]"

@@ -1,4 +1,7 @@
-"""Reads of quotes: what a survey drafts, what a revision comes to, and the sheet of it."""
+"""Reads of quotes: what a survey drafts, what a revision comes to, and the sheet of it.
+
+Long because: each refusal and each state has its own short test.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +28,7 @@ from quotes.quoting.enums import LineKind, RevisionState
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.rules import Draft, Priced, QuoteSheet, Reckoning, SheetLine
 from quotes.quoting.rules.sheet import SheetArea
-from quotes.takeoff.queries import take_off
+from quotes.takeoff.queries import planning_sheet, take_off
 from quotes.takeoff.rules import Card, Pack, TakeOff, cautions_for_customer, purchases_of
 
 NO_LABOUR = UnitCost(ZERO, ZERO, ZERO, ZERO, ZERO)
@@ -173,9 +176,39 @@ def direct_on(revision: Revision, lines: Sequence[Line], day: date) -> Decimal |
     return round_line(total)
 
 
-def has_changed(revision: Revision) -> bool:
-    """Return whether the survey or its blends changed since the lines were drafted."""
-    return inputs_digest(take_off(revision.survey)) != revision.inputs_digest
+def has_changed(revision: Revision, found: TakeOff | None = None) -> bool:
+    """Return whether the survey or its blends changed since the lines were drafted.
+
+    found: the survey's take-off, where the caller has it already.
+    """
+    return inputs_digest(found or take_off(revision.survey)) != revision.inputs_digest
+
+
+def told_to_customer(survey: Survey, found: TakeOff) -> tuple[str, ...]:
+    """Return the sentences that the customer reads: the take-off's, then the planning question."""
+    if not found.answer:
+        return ()
+    planning = planning_sheet(survey, found.answer["total"]["area_m2"])
+    his = planning.his if planning else ""
+    return (*cautions_for_customer(found.answer), *([his] if his else []))
+
+
+def cautions_on_page(revision: Revision, found: TakeOff | None) -> dict[str, list[Any]]:
+    """Return what the customer is told and what only the firm must see to; frozen once sent.
+
+    found: the take-off of a draft.
+    """
+    if revision.state != RevisionState.DRAFT and revision.snapshot:
+        answer, his = revision.snapshot["answer"], revision.snapshot["sheet"]["cautions"]
+    else:
+        found = found or take_off(revision.survey)
+        answer, his = found.answer, told_to_customer(revision.survey, found)
+    known = set(cautions_for_customer(answer)) if answer else set()
+    ours = [
+        each for each in (answer["cautions"] if answer else ())
+        if each["level"] != "note" and each["message"] not in known
+    ]  # fmt: skip
+    return {"his": list(his), "ours": ours}
 
 
 def open_questions(survey: Survey) -> list[str]:
@@ -234,7 +267,7 @@ def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> Qu
         vat_words=rules.vat_words(revision.vat_code, revision.vat_percent, revision.vat_reason),
         deposit=deposit_of(revision.gross, revision.deposit_percent),
         deposit_percent=revision.deposit_percent,
-        cautions=tuple(cautions_for_customer(found.answer) if found.answer else ()),
+        cautions=told_to_customer(revision.survey, found),
         colour_areas=tuple(found.colour_changes),
         exclusions=revision.exclusions,
         terms=revision.terms,

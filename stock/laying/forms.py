@@ -83,6 +83,8 @@ class BayForm(forms.Form):
         area.silent_optional = True
         if not areas:
             del self.fields["area_name"]
+        elif self.initial.get("area_name") is None:
+            self.initial["area_name"] = areas[0]
         if len(blends) > 1:
             self.fields["blend"] = forms.TypedChoiceField(
                 label="Blend", coerce=int, empty_value=None, required=False,

@@ -42,7 +42,7 @@ class Firm:
         """Return the mails in var/mail, oldest first."""
         files = sorted((self.var / "mail").glob("*.eml"))
         parse = email.message_from_bytes
-        return [parse(file.read_bytes(), policy=email.policy.default) for file in files]  # type: ignore[misc]
+        return [parse(file.read_bytes(), policy=email.policy.default) for file in files]
 
     def wait_for_mail(self, to: str, words: str, seconds: float = 120) -> str:
         """Return the text of the newest mail to somebody that holds the words; wait for it."""
@@ -211,7 +211,7 @@ class Visitor:
     def check(self, what: str) -> Visitor:
         """Keep a picture in both schemes, and let axe look at both."""
         for scheme in ("light", "dark"):
-            self.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+            self.page.emulate_media(color_scheme=scheme)
             assert serious_findings(self.page) == [], f"{what} in {scheme}: {self.page.url}"
             self.page.screenshot(
                 path=self.firm.shots / f"{self.name}-{self.shot:02d}-{what}-{scheme}.png",

@@ -344,7 +344,8 @@ def cost(walk: Walk) -> None:
     sheet = accountant.page.request.get(address.replace(".csv", ".xlsx")).body()
     from openpyxl import load_workbook
 
-    cells = list(load_workbook(io.BytesIO(sheet)).active.iter_rows(values_only=True))
+    book: Any = load_workbook(io.BytesIO(sheet))
+    cells = list(book.active.iter_rows(values_only=True))
     total = [row for row in cells if row[0] == walk.reference]
     assert sum(Decimal(str(row[5])) for row in total) == shown[2]
 

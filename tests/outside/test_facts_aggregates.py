@@ -1,4 +1,7 @@
-"""Published figures on sieves, blends, surfaces, voids and permeability against the engine."""
+"""Published figures on sieves, blends, surfaces, voids and permeability against the engine.
+
+Long because: one table of the book a block, each with its source.
+"""
 
 import pytest
 

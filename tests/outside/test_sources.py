@@ -15,4 +15,4 @@ def test_a_fact_without_source_or_with_an_unknown_mark_is_refused() -> None:
     with pytest.raises(ValueError, match="rows, a source"):
         fact(rows=1, source="", mark="seen")
     with pytest.raises(ValueError, match="rows, a source"):
-        fact(rows=1, source="x", mark="heard")  # type: ignore[arg-type]
+        fact(rows=1, source="x", mark="heard")

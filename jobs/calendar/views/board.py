@@ -22,6 +22,7 @@ from jobs.calendar.queries import firm_calendar, monday_of, week_board
 from jobs.calendar.rules import HalfDay, days_in_words
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.panels import drawn_panels
 from jobs.kernel.posting import digest_of
 from jobs.kernel.views import (
     UNPROCESSABLE,
@@ -165,6 +166,7 @@ class BookingDetail(OneBooking, RoomPage):
             title=str(booking),
             resources=[name for _, name in resources],
             whens=days_in_words(HalfDay(slot.day, slot.half) for slot in slots),
+            panels=drawn_panels(self.request, "booking", booking),
             **kwargs,
         )
 

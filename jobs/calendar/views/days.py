@@ -159,7 +159,7 @@ class PlantArchive(OnePlant, ConfirmView):
     def get_success_url(self) -> str:
         return reverse("calendar:days")
 
-    def act(self, form: Any) -> Resource:  # noqa: ARG002 - the question asks nothing
+    def act(self, form: Any) -> Resource:
         return services.archive_plant(
             plant_id=self.found.pk, by=self.request.user, at=self.request.now
         )

@@ -47,6 +47,7 @@ def enter_hours(
     Refuses (ServiceError) a day that has not come, a person without a rate on that day, more than
     sixteen hours of one person in a day over all jobs, and a job that was not won.
     """
+    # long because: one write with its refusals, its cost and its event
     person = Person.objects.select_for_update(no_key=True, of=("self",)).get(pk=person_id)
     done = Hours.objects.filter(uid=uid).first()
     if done is not None:

@@ -33,6 +33,7 @@ def post_cost(  # noqa: PLR0913 - one ledger row, every part of it named
     `key` names the occasion, e.g. 'stock.movement:812'; the same key again returns the entry that
     stands, and raises KeyUsedError if it has another job or amount.
     """
+    # long because: one ledger row, every part of it named
     assert_in_transaction()
     entry, made = CostEntry.objects.get_or_create(
         key=key,

@@ -18,6 +18,7 @@ from quotes.quoting.filters import QuoteFilter
 from quotes.quoting.models import Revision
 from quotes.quoting.tables import LEVELS, QuoteTable
 from quotes.quoting.views.common import MARGIN, SEE, SEND, WRITE, OfRevision, money_context
+from quotes.takeoff.queries import take_off
 
 
 class QuoteList(RoomListView):
@@ -67,6 +68,7 @@ class QuotePage(OfRevision, RoomPage):
         revision, user = self.found, self.request.user
         day = clock.london_day(self.request.now)
         draft = revision.is_draft
+        found = take_off(revision.survey) if draft else None
         rise = queries.price_rise(revision, day) if revision.state in {"draft", "sent"} else None
         newest = revision.quote.revisions.order_by("-number").first()
         return super().get_context_data(
@@ -82,7 +84,8 @@ class QuotePage(OfRevision, RoomPage):
             others=revision.quote.revisions.order_by("number"),
             newest=newest if newest != revision else None,
             rise=rise,
-            changed=draft and queries.has_changed(revision),
+            changed=draft and queries.has_changed(revision, found),
+            told=queries.cautions_on_page(revision, found),
             over=bool(revision.valid_until and revision.valid_until < day),
             questions=queries.open_questions(revision.survey),
             terms_form=forms.TermsForm(

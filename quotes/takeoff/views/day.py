@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.utils.safestring import SafeString
@@ -30,9 +30,16 @@ class DayPage(OfSurvey, AskingPage):
     permission = "jobs.view_work"
     template_name = "quotes/takeoff/day.html"
 
+    def first_day(self) -> date:
+        """Return the day of the address (`?day=2026-05-19`), or today."""
+        try:
+            return date.fromisoformat(self.request.GET.get("day", ""))
+        except ValueError:
+            return london_day(self.request.now)
+
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         told = "hours-ask" in self.request.GET
-        form = asked(DayForm, self.request, day=london_day(self.request.now))
+        form = asked(DayForm, self.request, day=self.first_day())
         formset = HourFormSet(self.request.GET if told else None, prefix="hours")
         if "hourly" in self.request.GET:
             formset.extra = EVERY_HOUR

@@ -82,6 +82,7 @@ def why_short(need: Need, left: int, there: Sequence[LotView], free: dict[int, i
 
 def why_no_run(need: Need, there: Sequence[LotView], free: dict[int, int], run: str) -> Unmet:
     """Say which rule binds run-matched stone, and what would free it."""
+    # long because: one sentence for each rule that may bind
     wanted = need.words(need.quantity)
     group = f" for {need.colour_group}" if need.colour_group else ""
     order = f"Order all {wanted} in one run."

@@ -147,7 +147,7 @@ class ItemArchive(OneItem, ConfirmView):
     def get_title(self) -> str:
         return f"Put {self.found} away?"
 
-    def act(self, form: Any) -> Item:  # noqa: ARG002
+    def act(self, form: Any) -> Item:
         return services.archive_item(
             item_id=self.found.pk, by=self.request.user, at=self.request.now
         )

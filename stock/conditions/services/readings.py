@@ -64,6 +64,7 @@ def post_readings(
 
     One that is there with the same figures is known; with others it is a clash and kept out.
     """
+    # long because: one write with what it keeps out and why
     assert_in_transaction()
     if not rows:
         return KeptReadings(0, 0, ())

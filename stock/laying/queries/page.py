@@ -145,10 +145,10 @@ def bay_lines(
 ) -> list[BayLine]:
     """Return the bays with what was laid in each; a spilt mix is not in it.
 
-    Without a current bay (the day is over) what is not full is not measured, or not laid.
+    Without a current bay (the day is over) what is not full has no m², or was not laid.
     """
     laid = Counter(mix.bay_id for mix in mixes if mix.state == MixState.LAID)
-    words = ("laying", "begun", "next") if current else ("", "not measured", "not laid")
+    words = ("laying", "begun", "next") if current else ("", "no m²", "not laid")
     lines = []
     for bay in bays:
         here = bay == current

@@ -62,6 +62,7 @@ def evening_balance(job_id: int) -> list[LotBalance]:
 
     An undone issue was never drawn and an undone return never came back.
     """
+    # long because: one query with its six sums
     kinds = PostingKind
     undone = Q(posting__reverses__isnull=False)
     to_site, from_site = Q(to_place__job_id=job_id), Q(from_place__job_id=job_id)

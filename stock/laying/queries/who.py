@@ -50,6 +50,7 @@ def booked_days(user: Any, *, own: bool = False) -> QuerySet[Any]:
     With `lay_day` (its pk or None), `closed_at`, `accepted_at`, `state`, `mixes` and `crew_name`.
     `own` keeps the user's own crew's even for those who see all.
     """
+    # long because: one query with what its rows become
     rows = lay_slots()
     if own or not sees_all(user):
         rows = rows.filter(own_slots(user))

@@ -82,6 +82,7 @@ def accept_base(
     readings, for the timer of what follows; when the base was first accepted stays. `kept` are
     photos, written before.
     """
+    # long because: one write: readings, verdict, stage and photos belong together
     day = lock_day(lay_day_id)
     need_open(day)
     readings = Readings(air_c, surface_c, humidity_percent)

@@ -119,6 +119,7 @@ def log_mix(
     or the bay is not of this day: never for stock, and not after the day was closed (a difference
     then says so). `lock=False` is for the race test's control only.
     """
+    # long because: one write that must never be refused half-way
     day = lock_day(lay_day_id, lock=lock)
     done = Mix.objects.filter(uid=uid).select_related("bay", "posting").first()
     if done is not None:

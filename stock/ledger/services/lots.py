@@ -49,6 +49,7 @@ def post_lot(  # noqa: PLR0913 - a lot is all of what its label says
     dates of both parts and takes the earlier one; run-matched stone needs its production run; what
     has a shelf life needs a date. The same key returns the lot that stands.
     """
+    # long because: a lot is all of what its label says
     assert_in_transaction()
     inputs: dict[str, object] = {
         "item": item.pk, "quantity": quantity, "cost": cost, "run": run, "batch_a": batch_a,

@@ -61,6 +61,7 @@ def post_movements(
     place, less on hand than is reserved, or what may not be used. `lock=False` is for the race
     tests' control only.
     """
+    # long because: the one way into the ledger, in the order it locks and writes
     assert_in_transaction()
     meant = inputs if inputs is not None else inputs_of(rows, job_id, day)
     lots = lock_lots({row.lot_id for row in rows}, lock=lock)

@@ -114,6 +114,7 @@ def post_return(
     is held. An opened kit and a kit past its date are refused: they are waste. From the last lay
     day on the job's requirements of these items are closed, so that nothing looks short again.
     """
+    # long because: one write: what comes back, what is refused, what is closed
     assert_in_transaction()
     job = find_job(job_id)
     requirements = lock_requirements(job_id)

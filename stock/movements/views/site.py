@@ -57,7 +57,7 @@ class PickList(OneJob, RoomPage):
 class PickListPdf(OneJob, RoomPermissionMixin):
     permission = "jobs.view_yard"
 
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:  # noqa: ARG002
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         sheet = queries.pick_sheet(self.found)
         return HttpResponse(
             pick_pdf(sheet, printed_at=self.request.now),

@@ -251,5 +251,5 @@ class DeleteDraft(OneOrder, ConfirmView):
     def get_success_url(self) -> str:
         return reverse("ordering:list")
 
-    def act(self, form: Any) -> None:  # noqa: ARG002 - nothing is typed
+    def act(self, form: Any) -> None:
         services.delete_draft(order_id=self.found.pk, by=self.request.user, at=self.request.now)

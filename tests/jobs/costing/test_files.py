@@ -1,4 +1,7 @@
-"""One set of figures: page, CSV, XLSX and the command's JSON say the same and add up."""
+"""One set of figures: page, CSV, XLSX and the command's JSON say the same and add up.
+
+Long because: each refusal and each state has its own short test.
+"""
 
 from __future__ import annotations
 

@@ -41,14 +41,6 @@ def snapshot() -> dict[str, list[dict[str, Any]]]:
     }
 
 
-@pytest.fixture(autouse=True)
-def same_version(monkeypatch: pytest.MonkeyPatch) -> None:
-    # The test database is made without migrations; both sides then agree on none.
-    monkeypatch.setattr(
-        "django.core.management.commands.migrate.Command.handle", lambda *_, **__: None
-    )
-
-
 def test_restore_puts_back_every_row_and_file(at: datetime, tmp_path: Path) -> None:
     job = a_firm(at)
     before = snapshot()

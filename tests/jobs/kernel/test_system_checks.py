@@ -13,7 +13,7 @@ from jobs.kernel.system_checks import check_append_only_triggers, complaints_of
 
 
 def ids(model: type[models.Model]) -> list[str]:
-    return [f"{found.id} {found.obj.name}" for found in complaints_of(model)]  # type: ignore[union-attr]
+    return [f"{found.id} {found.obj.name}" for found in complaints_of(model)]
 
 
 @isolate_apps("jobs", "stock")

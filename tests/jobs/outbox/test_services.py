@@ -1,4 +1,7 @@
-"""Messages leave through a real mail server: once, again, or not at all, and a person decides."""
+"""Messages leave through a real mail server: once, again, or not at all, and a person decides.
+
+Long because: each refusal and each state has its own short test.
+"""
 
 from __future__ import annotations
 

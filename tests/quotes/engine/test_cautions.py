@@ -16,7 +16,7 @@ def test_a_caution_is_a_whole_sentence_with_its_figures() -> None:
 
 
 def test_one_code_has_one_meaning() -> None:
-    register("isocyanates", **_same("isocyanates"))  # type: ignore[arg-type]
+    register("isocyanates", **_same("isocyanates"))
     with pytest.raises(KeyError):
         register("isocyanates", level="note", sentence="Something else.")
 

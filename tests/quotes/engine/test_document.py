@@ -1,3 +1,8 @@
+"""The document: its example, its laws, and what it refuses.
+
+Long because: the whole of the answer is asserted, part by part.
+"""
+
 import copy
 import json
 import math
@@ -25,6 +30,7 @@ def codes(found: dict[str, Any]) -> list[str]:
 
 
 def test_the_designs_example_is_answered_in_full() -> None:
+    # long because: one document and the whole of its answer
     found: Any = answer_text(json.dumps(samples.document()))
     assert list(found) == [
         "areas", "total", "sessions", "blend", "timing", "risk", "cautions", "workings",

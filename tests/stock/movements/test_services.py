@@ -1,4 +1,7 @@
-"""Issue, return, waste, transfer, count, and undoing them."""
+"""Issue, return, waste, transfer, count, and undoing them.
+
+Long because: each refusal and each state has its own short test.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The lay day's page, the base, the evening, closing."""
+"""The lay day's page, the base, the evening, closing.
+
+Long because: each refusal and each state has its own short test.
+"""
 
 from __future__ import annotations
 

@@ -135,6 +135,9 @@ def test_a_bay_is_offered_with_the_next_letter_and_the_areas(site: Site, phone: 
     day = open_day(site)
     page = phone.get(url("add_bay", day.pk)).content.decode()
     assert 'value="B"' in page
+    LayBay.objects.all().delete()
+    first = phone.get(url("add_bay", day.pk)).content.decode()
+    assert '<option value="drive" selected' in first
     assert '<option value="drive"' in page
     phone.post(url("add_bay", day.pk), {"name": "B", "area_name": "drive"})
     assert LayBay.objects.get(name="B").area_name == "drive"
