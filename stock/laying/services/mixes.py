@@ -6,6 +6,7 @@ difference asks the storeman, who books it when the missing issue is found.
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -42,7 +43,8 @@ def add_bay(
     """Add a bay to a day; its blend is the one that fits the area, asked for where several do."""
     day = lock_day(lay_day_id)
     need_open(day)
-    name = " ".join(name.split())
+    # Pages write 'bay' before the name, whoever typed it as well.
+    name = re.sub(r"^bay\s+", "", " ".join(name.split()), flags=re.IGNORECASE)
     if LayBay.objects.filter(lay_day=day, name__iexact=name).exists():
         raise ServiceError(f"Bay {name} is there already; give another name.", field="name")
     area_name = " ".join(area_name.split())

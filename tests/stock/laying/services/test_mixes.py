@@ -193,6 +193,15 @@ def test_a_bay_is_named_once_and_measured() -> None:
     assert (later.area_m2, later.full_at) == (Decimal("19.80"), AT)
 
 
+def test_a_bay_is_not_called_bay_twice() -> None:
+    site = make_site_with(1)
+    day = open_day(site)
+    assert add_bay(lay_day_id=day.pk, name=" Bay  C2", by=None, at=AT).name == "C2"
+    with pytest.raises(ServiceError, match="Bay C2 is there already"):
+        add_bay(lay_day_id=day.pk, name="bay c2".upper(), by=None, at=AT)
+    assert add_bay(lay_day_id=day.pk, name="Bayside", by=None, at=AT).name == "Bayside"
+
+
 def test_the_blend_of_a_bay_follows_from_the_colour_of_its_area() -> None:
     site = make_site_with(1)
     other = make_stone()
