@@ -93,4 +93,5 @@ def test_pages_hold_on_screen_and_phone(
     context.close()
 
     assert {name: said for name, said in found.items() if said} == {}
-    assert [word for word in told if "422" not in word] == []
+    # The field that a scanner types into asks for the focus, which a page may hold already.
+    assert [word for word in told if "422" not in word and "Autofocus" not in word] == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib import messages
 from django.shortcuts import get_object_or_404
 
 from jobs.kernel.views import RoomPage, ServiceFormView
@@ -30,7 +31,6 @@ class Hold(LotPage):
     template_name = "stock/conditions/hold.html"
     form_class = HoldForm
     button = "Hold it"
-    success_message = "{made} is held."
 
     def get_title(self) -> str:
         return f"Hold {self.found} with a photo"
@@ -44,12 +44,15 @@ class Hold(LotPage):
 
     def act(self, form: Any) -> Lot:
         values = form.cleaned_data
-        return services.hold_with_photos(
+        lot = services.hold_with_photos(
             lot_id=self.found.pk, cause=values["cause"], words=values["words"],
             place=values["place"], quantity=values["quantity"],
             files=[(file.name, file.read()) for file in values["file"]], key=values["uid"],
             by=self.request.user, at=self.request.now,
         )  # fmt: skip
+        cause = HoldCause(values["cause"])
+        messages.success(self.request, f"{lot}, {cause.label}. {cause.advice}")
+        return lot
 
 
 class AddPhotos(LotPage):

@@ -151,7 +151,7 @@ def test_a_file_is_previewed_and_its_good_rows_taken(client_for: Any, storeman: 
     log = f"time,celsius\n{day} 09:00,21\n{day} 10:00,hot\n{day} 11:00,22\n".encode()
     page = client.get(bring(client, make_place(), log)["Location"])
     assert "Line 3: &#x27;hot&#x27; is no temperature." in text_of(page)
-    assert "Take the 2 good rows" in text_of(page)
+    assert "Take the 2 good rows</button>" in text_of(page)
     assert "Take the whole file" not in text_of(page)
     file = ReadingFile.objects.get()
     refused = client.post(reverse("conditions:take", args=[file.pk]), {"rows": "whole"})
@@ -230,6 +230,8 @@ def test_some_damp_bags_are_held_with_a_photo(client_for: Any, storeman: Any) ->
     part = Lot.objects.get(parent=lot)
     assert page.context["lot"] == part
     assert ">damp bag: bottom row</a>" in text_of(page)
+    assert f"{part}, damp bag. Held until dried and checked" in text_of(page)
+    assert "Follow the safety data sheet." in text_of(page)
 
 
 def test_the_lots_page_names_its_excursions(client_for: Any, crew: Any) -> None:
