@@ -13,6 +13,7 @@ from quotes.pricebook.enums import Measure, Unit
 from quotes.pricebook.models import WorkItem
 from quotes.quoting.enums import LineKind, VatCode
 from quotes.quoting.models import Line, Revision
+from quotes.takeoff.forms.asking import number
 
 DECIMAL = {"inputmode": "decimal"}
 MOST = Decimal("9999999.99")
@@ -212,3 +213,21 @@ def terms_initial(revision: Revision) -> dict[str, Any]:
         "vat_code", "vat_percent", "vat_reason",
     )  # fmt: skip
     return {name: getattr(revision, name) for name in names}
+
+
+class SpareCostForm(forms.Form):
+    """What a spare costs that comes back; the first values are common practice, no source."""
+
+    carriage = number("carriage of a spare, there and back", 0, 10_000, 6.0, unit="£")
+    handling = number("handling of a spare", 0, 600, 15.0, unit="min")
+    expiry = number("thrown away in the end, out of date", 0, 100, 5.0, unit="%")
+
+    @property
+    def asked_for(self) -> dict[str, Decimal]:
+        """What was asked, as the reckoning takes it."""
+        figures = {name: Decimal(repr(value)) for name, value in self.cleaned_data.items()}
+        return {
+            "carriage": figures["carriage"],
+            "handling_hours": figures["handling"] / 60,
+            "expiry": figures["expiry"],
+        }

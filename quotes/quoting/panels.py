@@ -18,8 +18,11 @@ from jobs.surveys.models import Survey
 from jobs.work.enums import Stage
 from jobs.work.models import Job
 from quotes.pricebook.queries import firm_rates
+from quotes.quoting.forms import SpareCostForm
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import mix_cost
+from quotes.quoting.rules import spare_costs, unopened_cost
+from quotes.takeoff.forms import asked
 from quotes.takeoff.rules import TakeOff
 
 # Held by those who write, send or cost quotes, and by nobody else.
@@ -103,6 +106,11 @@ def spare_mix(
         return None
     cost, gap = mix_cost(found, day)
     visit = rates.labour_hourly * SECOND_VISIT_HOURS + cost
+    form: Any = asked(SpareCostForm, request)
+    costs = None
+    if form.is_valid():
+        unopened = unopened_cost(cost, hourly=rates.labour_hourly, **form.asked_for)
+        costs = spare_costs(found, unopened=unopened, short=visit)
     short = (
         f"Running short costs a second visit, about {firm.money(visit)} (a mix, and two people for "
         "half a day: common practice, no source), and a joint that stays in sight."
@@ -112,6 +120,9 @@ def spare_mix(
         "reason": "Unopened it comes back and costs its carriage, its handling and its share of "
         "what expires." + (f" {gap}" if gap else ""),
         "remedy": short,
+        "form": form,
+        "costs": costs,
+        "open": "sparecostform-ask" in request.GET,
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -29,6 +30,13 @@ class PlanningForm(forms.ModelForm[PlanningAnswers]):
         front: Any = self.fields["front_m2"]
         front.unit, front.silent_optional = "m²", True
         front.widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short"})
+
+    def clean_front_m2(self) -> Decimal | None:
+        """Return the area; nothing at all at the front is said by the survey, not by nought."""
+        front: Decimal | None = self.cleaned_data["front_m2"]
+        if front is not None and front <= 0:
+            raise forms.ValidationError("More than 0 m², or empty for all of it.")
+        return front
 
     @property
     def answers(self) -> dict[str, str]:
