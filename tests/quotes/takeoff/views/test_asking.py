@@ -92,7 +92,7 @@ def test_a_day_is_drawn_with_first_and_last_mix(crew: Any, client_for: Login) ->
 
     assert text.count("<svg") == 3  # the strip, air and surface
     assert "start mixes" in text
-    assert "closes at 18:00 by rain" in text
+    assert "at 18:00 by rain" in text
     assert "last mix not rain-safe" in text
     assert "after this forecast" in text
     assert "no: rain, dew" in text
