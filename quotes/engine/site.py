@@ -9,7 +9,17 @@ from collections.abc import Mapping, Sequence
 
 import pint
 
-from quotes.engine import loads, moisture, permeability, temperature, units, water
+from quotes.engine import (
+    blend,
+    heat,
+    loads,
+    moisture,
+    permeability,
+    temperature,
+    units,
+    vibration,
+    water,
+)
 from quotes.engine.errors import ModelError
 from quotes.engine.units import Q_, Quantity
 
@@ -75,16 +85,69 @@ def storage_depth(
 
 
 def _speed(value: object, where: str) -> float:
+    return _in(value, where, "metre / second", "a pint quantity in m/s or mm/h")
+
+
+def _in(value: object, where: str, unit: str, accepted: str) -> float:
+    """The magnitude of a pint quantity in a unit that no text is read in."""
     try:
         if isinstance(value, pint.Quantity):
-            return float(value.to("metre / second").magnitude)
+            return float(value.to(unit).magnitude)
     except (pint.PintError, TypeError, ValueError):
-        pass  # said below, as for anything else that is no speed
+        pass  # said below, as for anything else that is no such quantity
     raise ModelError(
-        "bad_unit",
-        where,
-        f"{units.shown(str(value))} is no speed; accepted: a pint quantity in m/s or mm/h",
+        "bad_unit", where, f"{units.shown(str(value))} will not do; accepted: {accepted}"
     )
+
+
+def daily_vibration(uses: Sequence[tuple[str, object, object]]) -> Quantity:
+    """A(8) (acceleration) of one person's day, from (tool, vibration, trigger time) of each use.
+
+    vibration: a pint quantity in m/s². Errors: UnitError, ModelError. Source: Control of
+    Vibration at Work Regulations 2005, schedule 1.
+    """
+    each = [
+        vibration.Use(
+            tool,
+            _in(shake, tool, "metre / second ** 2", "a pint quantity in m/s²"),
+            units.duration(time, tool, zero=True),
+        )
+        for tool, shake, time in uses
+    ]
+    return Q_(vibration.daily_exposure(each).a8, "metre / second ** 2")
+
+
+def mix_temperature(parts: Sequence[tuple[str, object, object, object]]) -> Quantity:
+    """Temperature of a mix from (name, mass, specific heat, temperature) of stone, kit and drum.
+
+    specific heat: a pint quantity in J/(kg K), which is m²/(s² K). Errors: UnitError, ModelError.
+    """
+    found = [
+        heat.HeatPart(
+            name,
+            units.mass(mass, name),
+            _in(held, name, "metre ** 2 / second ** 2 / kelvin", "a pint quantity in J/(kg K)"),
+            units.temperature(at, name),
+        )
+        for name, mass, held, at in parts
+    ]
+    return Q_(heat.mix_temperature(found).degc, "degree_Celsius")
+
+
+def film_thickness(
+    resin: object, resin_density: object, surface: object, aggregate: object
+) -> Quantity:
+    """Thickness (length) of the resin's film on stone of a specific surface (pint, m²/kg).
+
+    resin, aggregate: mass; resin_density: density. Errors: UnitError, ModelError.
+    """
+    found = blend.film_thickness(
+        units.mass(resin, "resin"),
+        units.density(resin_density, "resin density"),
+        _in(surface, "surface", "metre ** 2 / kilogram", "a pint quantity in m²/kg"),
+        units.mass(aggregate, "aggregate"),
+    )
+    return Q_(found.value, "metre")
 
 
 def usable_payload(plated: object, carried: Mapping[str, object]) -> Quantity:

@@ -49,3 +49,32 @@ def test_a_value_without_its_unit_is_refused(call):
     with pytest.raises(EngineError) as refused:
         call()
     assert refused.value.message
+
+
+def test_vibration_of_a_day_as_a_quantity():
+    shake = Q_(12.0, "metre / second ** 2")
+    # 12 m/s² for half an hour: 12 x root(0.5 / 8) = 3 m/s², by hand
+    found = subject.daily_vibration([("breaker", shake, "30 min")])
+    assert found.to("metre / second ** 2").magnitude == pytest.approx(3)
+    with pytest.raises(EngineError, match="will not do"):
+        subject.daily_vibration([("breaker", "12 m/s", "30 min")])
+
+
+def test_mix_temperature_as_a_quantity():
+    per = "metre ** 2 / second ** 2 / kelvin"
+    stone, kit = Q_(800.0, per), Q_(1600.0, per)
+    found = subject.mix_temperature(
+        [("stone", "100 kg", stone, "10 degC"), ("kit", "10 kg", kit, "70 degF")]
+    )
+    # 80,000 J/K at 10 °C and 16,000 J/K at 21.11 °C: 11.85 °C, by hand
+    assert found.to("degC").magnitude == pytest.approx(11.852, abs=1e-3)
+    with pytest.raises(EngineError, match="J/"):
+        subject.mix_temperature([("stone", "100 kg", Q_(800.0, "kg"), "10 degC")])
+
+
+def test_film_thickness_as_a_quantity():
+    found = subject.film_thickness(
+        "7 kg", "1100 kg/m^3", Q_(0.5, "metre ** 2 / kilogram"), "100 kg"
+    )
+    # 6.364 litres over 50 m²: 127.3 µm, by hand
+    assert found.to("mm").magnitude == pytest.approx(0.12727, abs=1e-5)
