@@ -114,3 +114,22 @@ def test_a_kit_never_warmer_than_its_store() -> None:
 
     assert kit.wait is None
     assert "never reaches" in kit.never
+
+
+def test_the_shortest_working_time_of_two_blends_counts() -> None:
+    blend = samples.blend()
+    quick = samples.blend(kit=samples.kit(working_time_20c="10 min"))
+    cards = {
+        name: Card(1, name, KIT, tuple((STONE, Decimal(1)) for _ in blend["components"]), document)
+        for name, document in (("buff", blend), ("slate", quick))
+    }
+    areas = [
+        samples.area(name=name, session=name) | {"colour_group": name} for name in ("buff", "slate")
+    ]
+    edge = pace_of(
+        reckon(areas, cards, Settings(air_c=Decimal(20)), {}), WorkingDay(CREW, 6, 4, 1.5)
+    ).edge
+
+    assert edge is not None
+    assert "working time 10 min" in edge.workings[0].result
+    assert not edge.holds
