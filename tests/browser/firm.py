@@ -27,7 +27,7 @@ PASSWORD = "demo-field-book"
 PEOPLE = {
     "owner": "iris", "office": "joan", "storeman": "davit", "accountant": "pia", "crew": "rory",
 }  # fmt: skip
-PATIENCE = 240
+PATIENCE = 600
 
 
 @dataclass

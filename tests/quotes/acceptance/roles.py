@@ -39,10 +39,10 @@ GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stra
 ROWS = [
     Row("acceptance:quote", "GET", ANYBODY, link),
     Row("acceptance:quote", "GET", NOBODYS, unknown, "other"),
-    Row("acceptance:quote", "POST", dict.fromkeys(ROLES, 302), link),
+    Row("acceptance:quote", "POST", dict.fromkeys(ROLES, 302), link, models=TABLES),
     Row("acceptance:quote", "POST", NOBODYS, unknown, "other", TABLES),
     Row("acceptance:decline", "GET", ANYBODY, link),
-    Row("acceptance:decline", "POST", ANYBODY, link),
+    Row("acceptance:decline", "POST", ANYBODY, link, models=TABLES),
     Row("acceptance:decline", "POST", NOBODYS, unknown, "other", TABLES),
     Row("acceptance:pdf", "GET", ANYBODY, link),
     Row("acceptance:pdf", "GET", NOBODYS, unknown, "other"),
