@@ -353,5 +353,5 @@ def cost(walk: Walk) -> None:
 def background_work(walk: Walk) -> None:
     """Reminders and reorder are shown with when they ran and will run next."""
     storeman = walk.person("storeman")
-    storeman.go("/orders/clock/").sees("ran", "next").check("clock-after")
+    storeman.go("/orders/clock/").sees("What runs by itself", "Runs next").check("clock-after")
     storeman.go("/reorder/").check("reorder")

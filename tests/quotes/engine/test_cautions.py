@@ -49,5 +49,4 @@ def test_the_hardest_come_first_and_repeats_go() -> None:
 def test_every_kind_has_a_source_and_ends_as_a_sentence() -> None:
     for kind in registered():
         assert kind.source, kind.code
-    X
         assert "!" not in kind.sentence, kind.code
