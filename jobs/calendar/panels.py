@@ -6,7 +6,9 @@ from datetime import datetime
 from typing import Any
 
 from django.http import HttpRequest
+from django.urls import reverse
 
+from jobs.calendar.enums import Phase
 from jobs.calendar.models import Booking
 from jobs.calendar.services import follow_resource, post_resource
 from jobs.kernel.panels import panel
@@ -47,3 +49,18 @@ def person_follows(person: Any, by: Any, at: datetime) -> None:
 @when_made("crew_changed")
 def crew_follows(crew: Any, by: Any, at: datetime) -> None:
     follow_resource(row=crew, at=at)
+
+
+@panel("job_next", 50, "jobs.book_crews")
+def book_next(request: HttpRequest, job: Any) -> tuple[str, dict[str, Any]] | None:
+    """A job that was won and has no day to be laid on wants a crew."""
+    if job.stage not in {Stage.WON, Stage.BOOKED}:
+        return None
+    if Booking.objects.standing().filter(job=job, phase=Phase.LAY).exists():
+        return None
+    return "jobs/work/next_step.html", {
+        "title": "book the crew",
+        "why": "What stands in the way is said before it is saved.",
+        "url": f"{reverse('calendar:book')}?job={job.pk}",
+        "button": "Book a crew",
+    }
