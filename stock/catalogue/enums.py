@@ -25,6 +25,15 @@ class BaseUnit(TextChoices):
     MILLIMETRE = "mm", "mm"
 
 
+# The unit that people cost a base unit in, and how many of the one make the other.
+COSTED_AS = {
+    BaseUnit.PIECE: ("piece", 1),
+    BaseUnit.GRAM: ("kg", 1000),
+    BaseUnit.MILLILITRE: ("l", 1000),
+    BaseUnit.MILLIMETRE: ("m", 1000),
+}
+
+
 class PlaceKind(TextChoices):
     BAY = "bay", "bay"
     VAN = "van", "van"

@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.urls import reverse
 
 from jobs.kernel.fields import BaseUnitField, at_least, more_than, one_of
-from stock.catalogue.enums import BaseUnit, ItemKind, PlaceKind, Season
+from stock.catalogue.enums import COSTED_AS, BaseUnit, ItemKind, PlaceKind, Season
 from stock.catalogue.querysets import BlendQuerySet, ItemQuerySet, PlaceQuerySet
 
 
@@ -90,6 +90,11 @@ class Item(models.Model):
     @property
     def kept_in_lots(self) -> bool:
         return self.kind in ItemKind.IN_LOTS
+
+    def as_costed(self, quantity: int) -> tuple[Decimal, str]:
+        """Return a quantity of base units as costing counts it: pieces, kg, l or m."""
+        unit, per = COSTED_AS[BaseUnit(self.base_unit)]
+        return Decimal(quantity) / per, unit
 
     def packs(self, quantity: int) -> Decimal:
         """Return a quantity of base units in packs, as people count it."""

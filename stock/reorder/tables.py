@@ -35,7 +35,7 @@ class SuggestionTable(FieldBookTable):
     )  # fmt: skip
     needed_on = DayColumn(verbose_name="Needed", year=False)
     order_by = MomentColumn(verbose_name="Order by")
-    why = tables.Column(verbose_name="Why", orderable=False)
+    why = tables.Column(verbose_name="Why", orderable=False, attrs={"td": {"class": "reason"}})
     state = StateColumn(
         verbose_name="State", accessor="get_state_display", order_by="state",
         level=lambda row: LEVELS.get(row.state, ""),

@@ -56,16 +56,16 @@ def follow(
 def post_budget(revision: Revision, lines: list[Line], *, by: Any, at: datetime) -> None:
     """Post the direct cost of the accepted lines as budget, by category and material by item.
 
-    Stock is posted with its quantity in base units and labour with its hours, so that price and
-    usage can be told apart later.
+    Stock is posted with its quantity as costing counts it and labour with its hours, so that
+    price and usage can be told apart later.
     """
     stock = _stock_budget(lines)
     names = {item.pk: item for item in Item.objects.filter(pk__in=stock)}
     materials = sum((line.materials for line in lines), ZERO)
     others = materials - sum((cost for _, cost in stock.values()), ZERO)
     rows: list[tuple[str, str, str, Decimal, Decimal | None, str]] = [
-        ("item-" + str(pk), Category.MATERIALS, str(names[pk]), cost, Decimal(quantity),
-         names[pk].base_unit)
+        ("item-" + str(pk), Category.MATERIALS, str(names[pk]), cost,
+         *names[pk].as_costed(quantity))
         for pk, (quantity, cost) in stock.items()
     ]  # fmt: skip
     hours = sum((line.labour_hours for line in lines), ZERO)

@@ -20,21 +20,12 @@ from jobs.costing.enums import Category, EntryKind
 from jobs.costing.services import post_cost
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import KeyUsedError, assert_in_transaction, digest_of
-from stock.catalogue.enums import BaseUnit
 from stock.catalogue.models import Place
 from stock.ledger import queries
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Movement, Posting
 from stock.ledger.rules import COUNTED, YARD, JobShare
 from stock.ledger.services.drafts import Draft, Row, check_left, check_rows, ends_of
-
-# Base units, the unit people cost in, and how many of the one make the other.
-COSTED_AS = {
-    BaseUnit.PIECE: ("piece", 1),
-    BaseUnit.GRAM: ("kg", 1000),
-    BaseUnit.MILLILITRE: ("l", 1000),
-    BaseUnit.MILLIMETRE: ("m", 1000),
-}
 
 
 def post_movements(
@@ -210,11 +201,11 @@ def post_job_costs(
     assert posting.job is not None  # noqa: S101 - checked by check_rows
     for move in movements:
         item = lots[move.lot_id].item
-        unit, per = COSTED_AS[BaseUnit(item.base_unit)]
+        quantity, unit = item.as_costed(move.quantity)
         post_cost(
             job=posting.job, kind=EntryKind.ACTUAL, category=Category.MATERIALS,
             what=f"{item.name}, {lots[move.lot_id].code}", amount=sign * (move.cost or Decimal(0)),
-            quantity=sign * Decimal(move.quantity) / per, unit=unit, day=posting.day,
+            quantity=sign * quantity, unit=unit, day=posting.day,
             source="stock.posting", source_id=posting.pk, key=f"stock.movement:{move.pk}",
             by=by, at=at,
         )  # fmt: skip
