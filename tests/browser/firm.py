@@ -76,11 +76,7 @@ def own_database(var: Path) -> str:
     name = f"walk_{os.getpid()}"
     parts = re.fullmatch(r"(\w+://[^/]*/)([^?]*)(\?.*)?", url)
     assert parts is not None
-    host = re.search(r"host=([^&]+)", url)
-    with psycopg.connect(
-        host=host.group(1) if host else None, user=os.environ.get("PGUSER", "x"), dbname=parts[2],
-        autocommit=True,
-    ) as connection:  # fmt: skip
+    with psycopg.connect(url, autocommit=True) as connection:
         connection.execute(f'DROP DATABASE IF EXISTS "{name}"')
         connection.execute(f'CREATE DATABASE "{name}"')
     return f"{parts[1]}{name}{parts[3] or ''}"
