@@ -14,7 +14,7 @@ import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +37,8 @@ class Firm:
     base: str
     var: Path
     shots: Path
+    # Pages that axe has looked at, figures and tokens of the address left out.
+    met: set[str] = field(default_factory=set)
 
     def mails(self) -> list[email.message.EmailMessage]:
         """Return the mails in var/mail, oldest first."""
@@ -153,6 +155,17 @@ class Visitor:
         answer = self.page.goto(path if path.startswith("http") else f"{self.firm.base}{path}")
         assert answer is not None
         assert answer.ok, f"{path}: {answer.status}"
+        return self.meet()
+
+    def meet(self) -> Visitor:
+        """Let axe look at a page that the walk has not met yet, in both schemes."""
+        path = self.page.url.removeprefix(self.firm.base).partition("?")[0]
+        page = re.sub(r"\d[\d-]*|[\w-]{40,}", "N", path)
+        if page not in self.firm.met and not path.endswith("pdf/"):
+            self.firm.met.add(page)
+            for scheme in ("dark", "light"):
+                self.page.emulate_media(color_scheme=scheme)
+                assert serious_findings(self.page) == [], f"{path} in {scheme}"
         return self
 
     def fill(self, **values: str) -> Visitor:
@@ -186,7 +199,7 @@ class Visitor:
             ".some(b => b.innerText.trim().startsWith('Sending'))"
         )
         self.page.wait_for_load_state("networkidle")
-        return self
+        return self.meet()
 
     def sees(self, *words: str) -> Visitor:
         text = self.text
