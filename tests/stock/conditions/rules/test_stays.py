@@ -14,6 +14,10 @@ def test_in_out_and_in_again() -> None:
     assert stays_of(changes, end=30.0) == [Stay(0, 9, 10), Stay(20, 30, 3)]
 
 
+def test_the_most_is_of_the_whole_stay() -> None:
+    assert stays_of([(0.0, 3), (2.0, 4), (5.0, -6)], end=9.0) == [Stay(0, 9, 7)]
+
+
 def test_what_came_after_the_end_did_not_lie_there() -> None:
     assert stays_of([(40.0, 3)], end=30.0) == []
 

@@ -165,6 +165,18 @@ def test_a_reading_left_out_no_longer_counts() -> None:
     assert sweep_excursions(at=AT) == 0
 
 
+def test_a_reading_left_out_later_has_its_place_checked_again() -> None:
+    bay, _, excursion = too_hot()
+    reading = Reading.objects.get(place=bay, at=START + timedelta(hours=5))
+    leave_out_reading(reading_id=reading.pk, reason="probe in the sun", by=None, at=AT)
+    assert Watch.objects.get(place=bay).dirty_from == reading.at
+    assert sweep_excursions(at=AT) == 1
+    was = excursion.hours
+    excursion.refresh_from_db()
+    # What was held stays held until somebody answers; the hours are told as they now are.
+    assert 2 < excursion.hours != was
+
+
 # -- answering -------------------------------------------------------------------------------
 
 

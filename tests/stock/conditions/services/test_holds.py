@@ -46,6 +46,12 @@ def test_three_bags_of_forty_become_a_lot_of_their_own() -> None:
     assert audit_stock().differences == []
 
 
+def test_the_whole_lot_sent_twice_is_held_once_with_one_photo() -> None:
+    lot, key = make_lot(make_stone(), 40), uuid4()
+    assert hold(lot, key=key) == hold(lot, key=key)
+    assert attachments_of(lot).count() == 1
+
+
 def test_sent_twice_holds_once() -> None:
     bay, key = make_place(), uuid4()
     lot = make_lot(make_stone(), 40, place=bay)

@@ -10,6 +10,7 @@ from uuid import uuid4
 import pytest
 from django.db import IntegrityError, transaction
 
+from jobs.audit.models import Event
 from jobs.kernel.errors import ServiceError
 from stock.conditions.models import Reading, ReadingFile, Watch
 from stock.conditions.services import (
@@ -57,6 +58,7 @@ def take(file: ReadingFile, *, whole: bool = True) -> ReadingFile:
 def test_typed_twice_is_one_and_another_figure_is_refused() -> None:
     place = make_place()
     assert add(place) == add(place)
+    assert Event.objects.filter(verb="conditions.read").count() == 1
     with pytest.raises(ServiceError, match=r"a reading of 21\.00 °C at that time already"):
         add(place, "22")
     assert Watch.objects.get().dirty_from == AT
