@@ -9,7 +9,6 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.costing import services
-from jobs.costing.documents import as_file
 from jobs.costing.filters import CostingFilter, HoursFilter
 from jobs.costing.forms import HoursForm, PeriodForm
 from jobs.costing.models import CostEntry, Hours
@@ -18,7 +17,8 @@ from jobs.costing.querysets import with_cost_sums
 from jobs.costing.rules import whole_minutes
 from jobs.costing.tables import CostingTable, HoursTable
 from jobs.kernel.clock import london_day
-from jobs.kernel.lists import Action, RoomListView
+from jobs.kernel.lists import EXPORTERS, Action, RoomListView
+from jobs.kernel.registries import EXPORTS
 from jobs.kernel.views import (
     ConfirmView,
     RoomPage,
@@ -90,12 +90,11 @@ class CategoriesFile(RoomPermissionMixin):
         if not form.is_valid():
             # The page says at the field what is wrong with the days.
             return redirect(request, f"{reverse('costing:categories')}?{request.GET.urlencode()}")
-        jobs = jobs_with_costs()
         reference = request.GET.get("job", "")
         if reference:
-            jobs = [get_object_or_404(Job, reference=reference)]
-        costs = job_costs(jobs, **form.cleaned_data)
-        data, content_type = as_file(kwargs["kind"], costs, totals_of(costs))
+            get_object_or_404(Job, reference=reference)
+        head, rows = EXPORTS["costing"].rows(request.GET)
+        data, content_type = EXPORTERS[kwargs["kind"]]([list(head), *map(list, rows)])
         day = london_day(request.now)  # type: ignore[attr-defined]
         name = f"job-costing-{reference or 'all'}-{day:%Y-%m-%d}.{kwargs['kind']}"
         disposition = f'attachment; filename="{name}"'
