@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import datetime
 from typing import Any, ClassVar
 
 import django_filters
@@ -13,9 +15,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import include, path
 
+from jobs.customers.enums import CustomerKind
 from jobs.customers.models import Customer
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.lists import Action, RoomListView
+from jobs.kernel.sheetfields import Choice, Day, Whole, Words, column
+from jobs.kernel.sheets import SheetResource
+from jobs.kernel.sheetviews import SheetExportView, SheetImportView
 from jobs.kernel.tables import FieldBookTable, FigureColumn, MomentColumn, StateColumn, VerbColumn
 from jobs.kernel.views import (
     ConfirmView,
@@ -129,6 +135,43 @@ def plain(request: HttpRequest) -> HttpResponse:
     return HttpResponse("margin")
 
 
+class CustomerResource(SheetResource):
+    name = column("Name", "name", Words(needed=True, most=120))
+    kind = column("Kind", "kind", Choice(CustomerKind, default="household"))
+    terms_days = column("Days to pay", "terms_days", Whole(most=90, default=14))
+    archived_at = column("Since", "created_at__date", Day(), readonly=True)
+    needed = ("Name",)
+    about: ClassVar[dict[str, str]] = {"Days to pay": "0 to 90"}
+
+    class Meta:
+        model = Customer
+        fields = ("name", "kind", "terms_days", "archived_at")
+        import_id_fields = ("name",)
+
+    def write(
+        self, instance: Customer, *, new: bool, row: Mapping[str, str], by: Any, at: datetime
+    ) -> None:
+        if instance.name == "Nobody":
+            raise ServiceError("Nobody is not a customer.")
+        if new:
+            instance.created_at = at
+        instance.save()
+
+
+class CustomerSheet(SheetImportView):
+    permission = "jobs.manage_customers"
+    title = "Customers from a file"
+    resource_class = CustomerResource
+    list_url = "room:all"
+    export_url = "room:sheet-out"
+
+
+class CustomerSheetOut(SheetExportView):
+    permission = "jobs.view_work"
+    title = "Customers"
+    resource_class = CustomerResource
+
+
 room = (
     [
         path("", CustomerList.as_view(), name="list"),
@@ -139,6 +182,9 @@ room = (
         path("<int:pk>/bump/", Bump.as_view(), name="bump"),
         path("<int:pk>/ask/", Ask.as_view(), name="ask"),
         path("nameless/", Nameless.as_view(), name="nameless"),
+        path("sheet/", CustomerSheet.as_view(), name="sheet"),
+        path("sheet/out/", CustomerSheetOut.as_view(), name="sheet-out"),
+        path("all/", CustomerList.as_view(), name="all"),
     ],
     "room",
 )
