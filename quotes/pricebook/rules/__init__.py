@@ -1,0 +1,30 @@
+"""Reckoning of the price book without rows: unit rates, buying, hire, travel, muck, day-work."""
+
+from quotes.pricebook.rules.buying import Bought, Carriage, Plan, Want, cheapest_plan
+from quotes.pricebook.rules.prices import (
+    HUNDRED,
+    PackPrice,
+    UnitCost,
+    build_up,
+    cheapest,
+    in_force,
+    margin_in,
+    overhead_on,
+    price_at,
+)
+from quotes.pricebook.rules.site import (
+    Daywork,
+    Hire,
+    Muck,
+    Travel,
+    daywork_of,
+    hire_of,
+    muck_of,
+    travel_of,
+)
+
+__all__ = [
+    "HUNDRED", "Bought", "Carriage", "Daywork", "Hire", "Muck", "PackPrice", "Plan", "Travel",
+    "UnitCost", "Want", "build_up", "cheapest", "cheapest_plan", "daywork_of", "hire_of",
+    "in_force", "margin_in", "muck_of", "overhead_on", "price_at", "travel_of",
+]  # fmt: skip

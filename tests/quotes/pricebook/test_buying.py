@@ -1,0 +1,150 @@
+"""Buying for a job: held against every way there is, tried one by one."""
+
+from __future__ import annotations
+
+import itertools
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quotes.pricebook.rules import Carriage, PackPrice, Plan, Want, buying, cheapest_plan
+from quotes.pricebook.rules.buying import carriage_on
+
+DAY = date(2026, 5, 14)
+OPEN = date(2026, 1, 1)
+MOST = 9  # packs; no break lies beyond
+
+
+def price(supplier: int, from_packs: int, pounds: str | Decimal) -> PackPrice:
+    return PackPrice(supplier, f"supplier {supplier}", OPEN, from_packs, Decimal(pounds))
+
+
+pounds = st.integers(1, 40).map(lambda n: Decimal(n) / 2)
+breaks = st.dictionaries(st.integers(2, MOST), pounds, max_size=2)
+own = st.tuples(pounds, breaks)  # the price of one, and those of larger quantities
+books = st.lists(st.dictionaries(st.integers(1, 3), own, min_size=1), min_size=1, max_size=3)
+counts = st.lists(st.integers(1, 6), min_size=3, max_size=3)
+flat = st.dictionaries(
+    st.integers(1, 3), st.integers(0, 30).map(lambda n: [Carriage(Decimal(n))]), max_size=3
+)
+way = st.builds(
+    Carriage, st.integers(0, 20).map(Decimal), st.integers(0, 60).map(Decimal),
+    st.none() | st.integers(0, 80).map(Decimal),
+)  # fmt: skip
+stepped = st.dictionaries(st.integers(1, 3), st.lists(way, min_size=1, max_size=2), max_size=3)
+
+
+def prices_in(book: dict[int, tuple[Decimal, dict[int, Decimal]]]) -> list[PackPrice]:
+    return [
+        price(supplier, packs, each)
+        for supplier, (one, more) in book.items()
+        for packs, each in ({1: one} | more).items()
+    ]
+
+
+def unit_price(book: tuple[Decimal, dict[int, Decimal]], packs: int) -> Decimal:
+    """What the supplier asks for one of so many: the break reached last."""
+    one, more = book
+    return more[max(n for n in more if n <= packs)] if min(more, default=99) <= packs else one
+
+
+@settings(max_examples=60)
+@given(books, counts, flat)
+def test_with_flat_carriage_no_quantity_from_anybody_is_cheaper(
+    book: list[dict[int, tuple[Decimal, dict[int, Decimal]]]],
+    wanted: list[int],
+    carriage: dict[int, list[Carriage]],
+) -> None:
+    plan = cheapest_plan(
+        [Want(n, wanted[n]) for n in range(len(book))],
+        {n: prices_in(each) for n, each in enumerate(book)}, carriage, DAY,
+    )  # fmt: skip
+
+    ways = [
+        [(who, n * unit_price(own, n)) for who, own in each.items()
+         for n in range(wanted[k], MOST + 1)]
+        for k, each in enumerate(book)
+    ]  # fmt: skip
+    least = min(
+        sum((cost for _, cost in chosen), Decimal(0))
+        + sum(carriage[who][0].price for who in {who for who, _ in chosen} if who in carriage)
+        for chosen in itertools.product(*ways)
+    )
+    assert (plan.total, plan.tried_all, plan.short) == (least, True, ())
+    assert all(each.packs >= each.needed for each in plan.bought)
+
+
+@settings(max_examples=80)
+@given(books, counts, stepped)
+def test_with_least_orders_and_free_carriage_too(
+    book: list[dict[int, tuple[Decimal, dict[int, Decimal]]]],
+    wanted: list[int],
+    ways: dict[int, list[Carriage]],
+) -> None:
+    plan = cheapest_plan(
+        [Want(n, wanted[n]) for n in range(len(book))],
+        {n: prices_in(each) for n, each in enumerate(book)}, ways, DAY,
+    )  # fmt: skip
+
+    offers = [
+        [(who, n * unit_price(own, n)) for who, own in each.items()
+         for n in {wanted[k], *(b for b in own[1] if b > wanted[k])}]
+        for k, each in enumerate(book)
+    ]  # fmt: skip
+    weighed = []
+    for chosen in itertools.product(*offers):
+        total, short = Decimal(0), 0
+        for who in {who for who, _ in chosen}:
+            goods = sum((cost for by, cost in chosen if by == who), Decimal(0))
+            asked, met = carriage_on(goods, ways.get(who, ()))
+            total, short = total + goods + asked, short + (not met)
+        weighed.append((short, total))
+    assert (len(plan.short), plan.total) == min(weighed)
+
+
+def test_a_pallet_may_cost_less_than_the_bags_that_are_needed() -> None:
+    # by hand: 45 bags at 7.40 are 333.00; a pallet of 50 at 6.20 is 310.00
+    plan = cheapest_plan([Want(1, 45)], {1: [price(1, 1, "7.40"), price(1, 50, "6.20")]}, {}, DAY)
+
+    (bag,) = plan.bought
+    assert (bag.needed, bag.packs, bag.cost) == (45, 50, Decimal("310.00"))
+
+
+def test_carriage_is_paid_once_an_order_and_may_turn_the_choice() -> None:
+    # by hand: both from 1: 100 + 30 + 20 carriage; split: 100 + 25 + 20 + 20
+    prices = {1: [price(1, 1, "100")], 2: [price(1, 1, "30"), price(2, 1, "25")]}
+    ways = {1: [Carriage(Decimal(20))], 2: [Carriage(Decimal(20))]}
+
+    plan = cheapest_plan([Want(1, 1), Want(2, 1)], prices, ways, DAY)
+
+    assert (plan.goods, plan.total) == (Decimal(130), Decimal(150))
+    assert plan.carriage == {1: Decimal(20)}
+
+
+@pytest.mark.parametrize(
+    ("goods", "asked"),
+    [("99", (Decimal(25), False)), ("100", (Decimal(25), True)), ("300", (Decimal(0), True))],
+)
+def test_least_order_and_free_carriage_at_their_very_figures(
+    goods: str, asked: tuple[Decimal, bool]
+) -> None:
+    ways = [Carriage(Decimal(25), Decimal(100), Decimal(300))]
+
+    assert carriage_on(Decimal(goods), ways) == asked
+
+
+def test_without_a_price_an_item_is_left_out() -> None:
+    assert cheapest_plan([Want(1, 3)], {}, {}, DAY) == Plan()
+
+
+def test_too_many_ways_are_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(buying, "MOST_TRIED", 5)
+    prices = {n: [price(k, 1, Decimal(10 + k)) for k in range(1, 5)] for n in range(6)}
+    ways = {k: [Carriage(Decimal(9 - k), Decimal(40))] for k in range(1, 5)}
+
+    plan = cheapest_plan([Want(n, 2) for n in range(6)], prices, ways, DAY)
+
+    assert (plan.tried_all, len(plan.bought)) == (False, 6)
