@@ -10,6 +10,7 @@ from enum import StrEnum
 from stock.ledger.rules import pack_words
 
 NO_DATE = date.max
+RunKey = tuple[int, str]
 # A job that is not booked is taken to lay this many days from today.
 DAYS_UNTIL_BOOKED = 14
 
@@ -26,7 +27,10 @@ class Binds(StrEnum):
 
 @dataclass(frozen=True)
 class LotView:
-    """A lot as the rules see it; quantities in base units."""
+    """A lot as the rules see it; quantities in base units.
+
+    `value` is what a base unit cost, in thousandths of a penny, so that sums stay whole.
+    """
 
     lot_id: int
     code: str
@@ -39,13 +43,23 @@ class LotView:
     near: int = 50
     place: str = ""
     received_on: date = date.min
+    item_name: str = ""
+    value: int = 0
+
+    @property
+    def run_key(self) -> RunKey:
+        """The run it is of; runs of two items are two, whatever is printed on them."""
+        return self.item_id, self.run
 
 
 @dataclass(frozen=True)
 class Need:
     """What is still wanted of an item for one colour group, and the last day it is used.
 
-    `run` is the run of which some is reserved or issued already: then no other will do.
+    `run` is the run of which some is reserved or issued already: then no other will do; `in_hand`
+    says how much of it is, and `run_item` which item it is of where that is a substitute.
+    `substitutes` are the items that may stand in, the first first. `parts` names the pours of the
+    colour group with the share each takes. A job that is not booked comes after those that are.
     """
 
     need_id: int
@@ -60,6 +74,28 @@ class Need:
     run: str = ""
     pack_quantity: int = 1
     pack_name: str = "piece"
+    pack_mass_g: int = 0
+    substitutes: tuple[int, ...] = ()
+    run_item: int = 0
+    in_hand: int = 0
+    parts: tuple[tuple[str, int], ...] = ()
+    booked: bool = True
+    job_name: str = ""
+
+    @property
+    def items(self) -> tuple[int, ...]:
+        """The items that will do: its own, then what may stand in for it."""
+        return (self.item_id, *self.substitutes)
+
+    @property
+    def fixed_run(self) -> RunKey | None:
+        """The one run that will do, where some of it is there already."""
+        return (self.run_item or self.item_id, self.run) if self.run else None
+
+    @property
+    def surface(self) -> tuple[int, int, str]:
+        """What one run must serve: the colour group of a job with this item."""
+        return self.job_id, self.item_id, self.colour_group
 
     @property
     def good_until(self) -> date:
@@ -73,23 +109,25 @@ class Need:
 
 @dataclass(frozen=True)
 class Pick:
-    """So much of a lot for a need, and why this lot."""
+    """So much of a lot for a need, and why this lot; a substitute is said in the why too."""
 
     need_id: int
     lot_id: int
     quantity: int
     why: str
+    substitute: bool = False
 
 
 @dataclass(frozen=True)
 class Unmet:
-    """What a need still lacks, which rule binds, and what would free it."""
+    """What a need still lacks, which rule binds, what would free it, and the least bad offers."""
 
     need_id: int
     quantity: int
     binds: Binds
     sentence: str
     remedy: str
+    offers: tuple[str, ...] = ()
 
 
 @dataclass
@@ -103,6 +141,11 @@ class Plan:
 def usable_first(lot: LotView) -> tuple[date, int, date, int]:
     """Order lots: first expired first, then the nearest, then the oldest."""
     return (lot.expiry or NO_DATE, lot.near, lot.received_on, lot.lot_id)
+
+
+def in_turn(need: Need) -> tuple[bool, date, int]:
+    """Order needs: booked jobs first, then the earliest day."""
+    return (not need.booked, need.day, need.need_id)
 
 
 def is_usable(lot: LotView, need: Need) -> bool:

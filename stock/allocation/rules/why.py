@@ -11,6 +11,7 @@ from stock.allocation.rules.values import (
     Binds,
     LotView,
     Need,
+    RunKey,
     Unmet,
     amount,
     codes,
@@ -28,10 +29,20 @@ def why_lot(lot: LotView, usable: Sequence[LotView], need: Need) -> str:
     where = f", nearest in {lot.place}" if lot.place else ""
     if lot.expiry is None:
         return f"released, without a date{where}"
-    others = [other for other in usable if other.lot_id != lot.lot_id]
+    others = [
+        other for other in usable if other.lot_id != lot.lot_id and other.item_id == lot.item_id
+    ]
     soonest = all((other.expiry or NO_DATE) > lot.expiry for other in others)
     rank = "first to expire" if soonest else "next to expire"
     return f"{rank}: {day_words(lot.expiry)}, good for use on {day_words(need.day)}{where}"
+
+
+def stands_in(lot: LotView, need: Need, why: str) -> str:
+    """Say that a lot of another item stands in for what was asked for, before its why."""
+    if lot.item_id == need.item_id:
+        return why
+    other = lot.item_name or "an allowed substitute"
+    return f"{other} stands in for {need.name}, as its card allows: {why}"
 
 
 def why_run(run: str, choices: int, need: Need, *, fixed: bool) -> str:
@@ -75,17 +86,30 @@ def why_short(need: Need, left: int, there: Sequence[LotView], free: dict[int, i
             f"Release a later job's reservation, or order {need.words(left)}.",
         )  # fmt: skip
     return Unmet(
-        need.need_id, left, Binds.NOTHING_THERE, f"{short}: no more of it is in the yard.",
-        f"Order {need.words(left)}.",
+        need.need_id, left, Binds.NOTHING_THERE,
+        f"{short}: no more of it is in the yard{nor(need)}.", f"Order {need.words(left)}.",
     )  # fmt: skip
 
 
-def why_no_run(need: Need, there: Sequence[LotView], free: dict[int, int], run: str) -> Unmet:
-    """Say which rule binds run-matched stone, and what would free it."""
+def nor(need: Need) -> str:
+    """Say that what may stand in is not there either."""
+    return ", nor of what may stand in for it" if need.substitutes else ""
+
+
+def why_no_run(
+    need: Need,
+    there: Sequence[LotView],
+    free: dict[int, int],
+    fixed: RunKey | None,
+    offers: tuple[str, ...] = (),
+) -> Unmet:
+    """Say which rule binds run-matched stone, what would free it, and the least bad offers."""
     # long because: one sentence for each rule that may bind
     wanted = need.words(need.quantity)
     group = f" for {need.colour_group}" if need.colour_group else ""
     order = f"Order all {wanted} in one run."
+    own, run = fixed or (need.item_id, "")
+    there = [lot for lot in there if lot.item_id == own]
     usable: dict[str, int] = defaultdict(int)
     whole: dict[str, int] = defaultdict(int)
     for lot in there:
@@ -103,7 +127,7 @@ def why_no_run(need: Need, there: Sequence[LotView], free: dict[int, int], run: 
             need.need_id, need.quantity, Binds.HELD,
             f"{wanted} of {need.name}{group} must be of one run: run {holders[0].run} would do, "
             f"but {holders[0].code} is held ({holders[0].held}).",
-            f"Look at {holders[0].code} and release it. {order}",
+            f"Look at {holders[0].code} and release it. {order}", offers,
         )  # fmt: skip
     big = [name for name, units in whole.items() if units >= need.quantity]
     if big:
@@ -111,7 +135,7 @@ def why_no_run(need: Need, there: Sequence[LotView], free: dict[int, int], run: 
             need.need_id, need.quantity, Binds.RESERVED,
             f"{wanted} of {need.name}{group} must be of one run: run {big[0]} has them, but other "
             "jobs hold part of it.",
-            f"Release the other job's reservation of run {big[0]}. {order}",
+            f"Release the other job's reservation of run {big[0]}. {order}", offers,
         )  # fmt: skip
     best = max(usable.items(), key=lambda found: (found[1], found[0]), default=("", 0))
     if best[1] > 0:
@@ -119,9 +143,10 @@ def why_no_run(need: Need, there: Sequence[LotView], free: dict[int, int], run: 
             need.need_id, need.quantity, Binds.ONE_RUN,
             f"{wanted} of {need.name}{group} must be of one run: the most in one run is "
             f"{need.words(best[1])} of {best[0]}, so none is kept.",
-            f"{order} Odd bags of other runs do not count.",
+            f"{order} Odd bags of other runs do not count.", offers,
         )  # fmt: skip
     return Unmet(
         need.need_id, need.quantity, Binds.NOTHING_THERE,
-        f"{wanted} of {need.name}{group} must be of one run: none is in the yard.", order,
+        f"{wanted} of {need.name}{group} must be of one run: none is in the yard{nor(need)}.",
+        order, offers,
     )  # fmt: skip
