@@ -12,6 +12,7 @@ ROOMS = {
     "quotes/": "quotes.quoting",
     "documents/": "quotes.documents",
     "q/": "quotes.acceptance",
+    "results/": "quotes.results",
 }
 
 urlpatterns: list[URLPattern | URLResolver] = [

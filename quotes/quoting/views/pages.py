@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from jobs.kernel import clock
-from jobs.kernel.lists import RoomListView
+from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.templatetags import firm
 from jobs.kernel.views import RoomPage
@@ -33,6 +33,7 @@ class QuoteList(RoomListView):
         "quote__job__customer__name", "quote__job__site__address",
     )  # fmt: skip
     search_hint = "reference, job, customer or address"
+    actions = (Action("Over the year", "results:list", SEE, solid=False),)
     column_permissions = {"direct": MARGIN, "margin": MARGIN}
     empty = "No quotes yet. A quote is started from the survey of a job."
 
