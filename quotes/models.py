@@ -2,11 +2,37 @@
 
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.documents.models import Rendering
-from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
+from quotes.pricebook.models import (
+    FirmRates,
+    Ground,
+    GroundRate,
+    Plant,
+    PlantRate,
+    SmallJob,
+    SmallJobRate,
+    WorkItem,
+    WorkItemRate,
+)
 from quotes.quoting.models import Line, Quote, Revision
 from quotes.takeoff.models import BlendChoice, PlanningAnswers, TakeOffSettings
 
 __all__ = [
-    "Acceptance", "BlendChoice", "FirmRates", "Line", "PlanningAnswers", "Quote", "QuoteLink",
-    "Rendering", "Revision", "TakeOffSettings", "WorkItem", "WorkItemRate",
+    "Acceptance",
+    "BlendChoice",
+    "FirmRates",
+    "Ground",
+    "GroundRate",
+    "Line",
+    "PlanningAnswers",
+    "Plant",
+    "PlantRate",
+    "Quote",
+    "QuoteLink",
+    "Rendering",
+    "Revision",
+    "SmallJob",
+    "SmallJobRate",
+    "TakeOffSettings",
+    "WorkItem",
+    "WorkItemRate",
 ]  # fmt: skip

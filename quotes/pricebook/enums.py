@@ -10,6 +10,7 @@ class Unit(TextChoices):
     TONNE = "t", "t"
     EACH = "each", "each"
     DAY = "day", "day"
+    HOUR = "h", "h"
 
 
 class Measure(TextChoices):
@@ -18,3 +19,11 @@ class Measure(TextChoices):
     AREA = "area", "area of the surface"
     EDGE = "edge", "open edge with edging"
     NONE = "none", "typed in"
+
+
+class BookKind(TextChoices):
+    """What the price book keeps beside work items, each with its figures from a day on."""
+
+    PLANT = "plant", "plant for hire"
+    GROUND = "ground", "ground to cart away"
+    SMALL = "small", "small jobs"

@@ -36,3 +36,24 @@ class DatedQuerySet(QuerySet[Any]):
     def on(self, day: date) -> Any:
         """Return the row that holds on `day`, or None."""
         return self.filter(valid_from__lte=day).order_by("-valid_from").first()
+
+
+class BookQuerySet(QuerySet[Any]):
+    """Plant, ground and small jobs; the figures of a day are joined in the same query."""
+
+    def in_use(self) -> BookQuerySet:
+        """Return those that new quotes may use."""
+        return self.filter(archived_at=None)
+
+    def for_list(self, day: date) -> BookQuerySet:
+        """Return all of them; each figure that holds on `day` is there as `now_` and its name."""
+        rates: Any = self.model._meta.get_field("rates").related_model
+        held = rates.objects.filter(entry=OuterRef("pk"), valid_from__lte=day)
+        held = held.order_by("-valid_from")
+        names = [
+            field.name for field in rates._meta.fields if field.name not in {"id", "entry"}
+        ]  # fmt: skip
+        found: BookQuerySet = self.annotate(
+            **{f"now_{name}": Subquery(held.values(name)[:1]) for name in names}
+        )
+        return found

@@ -55,7 +55,7 @@ class Bought:
 
 @dataclass(frozen=True)
 class Plan:
-    """What is bought where. `carriage` by supplier; `short` names those whose least order it misses.
+    """What is bought where. `carriage` by supplier; `short`: those whose least order it misses.
 
     Items that nobody has a price for are not in it. `tried_all` is False where there were too many
     ways to try each.
@@ -149,7 +149,7 @@ def _worth_trying(
 
 
 class _Search:
-    """Depth first over the items, the dearest choice first cut off by what the rest costs at least."""
+    """Depth first over the items; a branch ends where what it costs at least is no better."""
 
     def __init__(
         self, offers: Sequence[tuple[Bought, ...]], ways: Mapping[int, Sequence[Carriage]]
