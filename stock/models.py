@@ -11,15 +11,15 @@ from stock.conditions.models import (
     Watch,
 )
 from stock.laying.models import Discrepancy, LayBay, LayDay, Mix
-from stock.ledger.models import Balance, Lot, Movement, Posting
+from stock.ledger.models import Balance, KeptBack, Lot, Movement, Posting
 from stock.ordering.models import GoodsIn, GoodsInLine, Order, OrderLine, Reminder, Shortage
 from stock.reorder.models import ReorderRun, Suggestion
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
 
 __all__ = [
     "Balance", "Blend", "BlendComponent", "Channel", "Cutoff", "Discrepancy", "Excursion",
-    "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "LayBay", "LayDay", "Lot", "Mix", "Movement",
-    "Order", "OrderLine", "Place", "Posting", "Reading", "ReadingFile", "Reminder", "ReorderRun",
-    "Requirement", "Reservation", "Sensor", "Shortage", "Suggestion", "Supplier",
+    "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
+    "Movement", "Order", "OrderLine", "Place", "Posting", "Reading", "ReadingFile", "Reminder",
+    "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage", "Suggestion", "Supplier",
     "SupplierClosedDay", "SupplierPrice", "Watch",
 ]  # fmt: skip

@@ -12,7 +12,12 @@ from django.urls import reverse
 from jobs.kernel.fields import BaseUnitField, PenceField, at_least, more_than, one_of
 from stock.catalogue.models import Item, Place
 from stock.ledger.enums import LotStatus, PostingKind
-from stock.ledger.querysets import LotQuerySet, MovementQuerySet, PostingQuerySet
+from stock.ledger.querysets import (
+    KeptBackQuerySet,
+    LotQuerySet,
+    MovementQuerySet,
+    PostingQuerySet,
+)
 
 
 class Lot(models.Model):
@@ -153,3 +158,51 @@ class Movement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quantity} of {self.lot}"
+
+
+class KeptBack(models.Model):
+    """Part of a lot kept for call-backs of the job that was laid from its run, until a day.
+
+    It counts in `Lot.reserved`, so that no job is offered it and the lot's guard covers it.
+    """
+
+    key = models.UUIDField(unique=True)
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="kept_back")
+    job = models.ForeignKey("jobs.Job", on_delete=models.PROTECT, related_name="+")
+    quantity = BaseUnitField()
+    until = models.DateField("kept until")
+    note = models.CharField(max_length=200, blank=True)
+    kept_at = models.DateTimeField()
+    kept_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    released_at = models.DateTimeField(null=True)
+    released_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    released_because = models.CharField(max_length=200, blank=True)
+
+    objects = KeptBackQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["until", "pk"]
+        constraints = [
+            more_than("quantity", 0, name="stock_keptback_some"),
+            models.CheckConstraint(
+                condition=Q(released_at=None, released_because="")
+                | (Q(released_at__isnull=False) & ~Q(released_because="")),
+                name="stock_keptback_release_says_why",
+            ),
+        ]
+        indexes = [models.Index(fields=["lot", "released_at"], name="stock_keptback_open")]
+
+    def __str__(self) -> str:
+        return f"{self.lot} kept back for {self.job.reference}"
+
+    def get_absolute_url(self) -> str:
+        return self.lot.get_absolute_url()
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row."""
+        return f"{self.lot} for {self.job.reference}"

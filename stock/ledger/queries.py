@@ -17,7 +17,7 @@ from jobs.work.models import Job
 from stock.catalogue.enums import PlaceKind
 from stock.catalogue.models import Place
 from stock.ledger.enums import PostingKind
-from stock.ledger.models import Balance, Lot, Movement, Posting
+from stock.ledger.models import Balance, KeptBack, Lot, Movement, Posting
 from stock.ledger.rules import JobShare, LotCost
 
 END_NAMES = {
@@ -154,6 +154,15 @@ def jobs_of(lot: Lot) -> list[WentTo]:
         )
         for job in Job.objects.filter(pk__in=by_job).order_by("-opened_at", "-pk")
     ]
+
+
+def kept_back(lot_ids: Collection[int]) -> dict[int, int]:
+    """Return what of each lot is kept back for call-backs, in base units; lots without are out.
+
+    It is part of `Lot.reserved` and is nobody's reservation; one query.
+    """
+    rows = KeptBack.objects.open().filter(lot_id__in=lot_ids).order_by()
+    return dict(rows.values_list("lot_id").annotate(Sum("quantity")))
 
 
 def find_lot(code: str) -> Lot | None:

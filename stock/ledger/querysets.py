@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from django.db.models import F, Q, QuerySet
 
 if TYPE_CHECKING:
-    from stock.ledger.models import Lot, Movement, Posting  # noqa: F401
+    from stock.ledger.models import KeptBack, Lot, Movement, Posting  # noqa: F401
 
 
 class LotQuerySet(QuerySet["Lot"]):
@@ -57,3 +57,15 @@ class MovementQuerySet(QuerySet["Movement"]):
             .select_related("posting__job", "posting__by", "from_place", "to_place")
             .order_by("-pk")
         )
+
+
+class KeptBackQuerySet(QuerySet["KeptBack"]):
+    """Reads of what is kept back for call-backs."""
+
+    def open(self) -> KeptBackQuerySet:
+        """Keep what nobody released."""
+        return self.filter(released_at=None)
+
+    def for_list(self) -> KeptBackQuerySet:
+        """Return rows with what lists show of them, the earliest day first."""
+        return self.select_related("lot__item", "job__site", "kept_by").order_by("until", "pk")

@@ -12,10 +12,10 @@ from django.db.models import Q, Sum
 from jobs.costing.models import CostEntry
 from jobs.kernel.appendonly import missing_triggers
 from jobs.kernel.money import ZERO
-from stock.allocation.models import Reservation
+from stock.allocation.models import Requirement, Reservation
 from stock.catalogue.models import Place
 from stock.ledger.enums import PostingKind
-from stock.ledger.models import Balance, Lot, Movement
+from stock.ledger.models import Balance, KeptBack, Lot, Movement
 from stock.ledger.rules import COUNTED, YARD
 
 COSTED = (PostingKind.ISSUE, PostingKind.RETURN)
@@ -53,8 +53,10 @@ def audit_stock() -> StockAudit:
     found: list[Difference] = []
     found += balances_differ(sums, lots, names)
     found += lots_differ(sums, lots, places)
-    found += costs_differ(lots)
+    drawn = drawn_by_jobs()
+    found += costs_differ(lots, drawn)
     found += entries_differ()
+    found += issued_differ(lots, drawn)
     found += [
         Difference("the database's guard", "missing", f"trigger {name}")
         for name in missing_triggers()
@@ -101,33 +103,54 @@ def balances_differ(
 def lots_differ(
     sums: dict[tuple[int, int], int], lots: dict[int, Lot], places: dict[int, str]
 ) -> Iterable[Difference]:
-    """Compare each lot's sums with its movements and its reservations."""
+    """Compare each lot's sums with its movements, and with what is reserved and kept back."""
     yard: dict[int, int] = defaultdict(int)
     sites: dict[int, int] = defaultdict(int)
     for (lot_id, place_id), quantity in sums.items():
         (yard if places[place_id] in YARD else sites)[lot_id] += quantity
     rows = Reservation.objects.order_by().values_list("lot_id").annotate(Sum("quantity"))
     reserved: dict[int, int] = dict(rows)
+    kept = KeptBack.objects.open().order_by().values_list("lot_id").annotate(Sum("quantity"))
+    for lot_id, quantity in kept:
+        reserved[lot_id] = reserved.get(lot_id, 0) + quantity
     for pk, lot in lots.items():
         yield from differ(f"{lot.code} in the yard", lot.on_hand, yard[pk])
         yield from differ(f"{lot.code} at sites", lot.at_sites, sites[pk])
         yield from differ(f"{lot.code} reserved", lot.reserved, reserved.get(pk, 0))
 
 
-def costs_differ(lots: dict[int, Lot]) -> Iterable[Difference]:
-    """Compare what jobs and split-off lots took of each lot with its units and its cost."""
-    units: dict[int, int] = defaultdict(int)
-    taken: dict[int, Decimal] = defaultdict(lambda: ZERO)
+@dataclass(frozen=True)
+class Drawn:
+    """What one job drew of one lot (or with a minus brought back), and at what cost."""
+
+    lot_id: int
+    job_id: int
+    quantity: int
+    cost: Decimal
+
+
+def drawn_by_jobs() -> list[Drawn]:
+    """Return issues and returns by lot and job: one query."""
     rows = (
         Movement.objects.filter(posting__kind__in=COSTED)
         .order_by()
-        .values_list("lot_id", "posting__kind")
+        .values_list("lot_id", "posting__job_id", "posting__kind")
         .annotate(Sum("quantity"), Sum("cost"))
     )
-    for lot_id, kind, quantity, cost in rows:
+    found = []
+    for lot_id, job_id, kind, quantity, cost in rows:
         sign = 1 if kind == PostingKind.ISSUE else -1
-        units[lot_id] += sign * quantity
-        taken[lot_id] += sign * (cost or ZERO)
+        found.append(Drawn(lot_id, job_id, sign * quantity, sign * (cost or ZERO)))
+    return found
+
+
+def costs_differ(lots: dict[int, Lot], drawn: Iterable[Drawn]) -> Iterable[Difference]:
+    """Compare what jobs and split-off lots took of each lot with its units and its cost."""
+    units: dict[int, int] = defaultdict(int)
+    taken: dict[int, Decimal] = defaultdict(lambda: ZERO)
+    for row in drawn:
+        units[row.lot_id] += row.quantity
+        taken[row.lot_id] += row.cost
     for lot in lots.values():
         if lot.parent_id is not None:
             units[lot.parent_id] += lot.received
@@ -161,3 +184,18 @@ def entries_differ() -> Iterable[Difference]:
         yield from differ(
             f"cost of posting {pk} on its job", posted.get(pk, ZERO), moved.get(pk, ZERO)
         )
+
+
+def issued_differ(lots: dict[int, Lot], drawn: Iterable[Drawn]) -> Iterable[Difference]:
+    """Compare what jobs' requirements say was issued with the movements, by job and item."""
+    moved: dict[tuple[int, int], int] = defaultdict(int)
+    for row in drawn:
+        moved[row.job_id, lots[row.lot_id].item_id] += row.quantity
+    kept = (
+        Requirement.objects.order_by()
+        .values_list("job__reference", "item__name", "job_id", "item_id")
+        .annotate(Sum("issued"))
+    )
+    for reference, name, job_id, item_id, issued in kept:
+        what = f"{name} issued to {reference}"
+        yield from differ(what, issued, max(moved[job_id, item_id], 0))

@@ -22,7 +22,7 @@ from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Posting
 from stock.ledger.queries import find_posting, place
 from stock.ledger.rules import COUNTED, COUNTER_KIND, YARD
-from stock.ledger.services import Row, lock_lots, post_movements, words
+from stock.ledger.services import Row, lock_lots, post_free_kept, post_movements, words
 from stock.movements.rules import COUNT_LIMIT
 
 UNDOABLE = (
@@ -71,8 +71,13 @@ def post_waste(
 
 
 def free_for(lot: Lot, leaving: int, *, by: Any, at: datetime, reason: str) -> None:
-    """Free what is reserved of a locked lot beyond what stays when so much leaves."""
+    """Free what is reserved of a locked lot beyond what stays when so much leaves.
+
+    What is kept back for call-backs gives way first.
+    """
     over = lot.reserved - (lot.on_hand - leaving)
+    if over > 0:
+        over -= post_free_kept(lot=lot, quantity=over, by=by, at=at, reason=reason)
     if over > 0:
         post_free(lot=lot, quantity=over, by=by, at=at, reason=reason)
 

@@ -11,7 +11,7 @@ import pytest
 from django.core.management import call_command
 
 from jobs.kernel.appendonly import remove_triggers
-from stock.allocation.models import Reservation
+from stock.allocation.models import Requirement, Reservation
 from stock.ledger.models import Balance, Lot
 from stock.movements.queries import audit_stock
 from stock.movements.services import ReturnRow
@@ -103,3 +103,11 @@ def test_a_cost_entry_that_no_movement_made_is_named(lot: Lot) -> None:
 def test_a_missing_guard_is_named(lot: Lot) -> None:
     remove_triggers()
     assert any(row.found == "trigger stock_movement_no_update" for row in audit_stock().differences)
+
+
+def test_a_requirement_that_forgot_what_was_issued_is_named(lot: Lot) -> None:
+    row = Requirement.objects.get(item=lot.item)
+    Requirement.objects.filter(pk=row.pk).update(issued=row.issued + BAG)
+    (one,) = audit_stock().differences
+    assert one.what == f"{lot.item.name} issued to {row.job.reference}"
+    assert int(one.kept) - int(one.found) == BAG
