@@ -12,7 +12,7 @@ from jobs.kernel.clock import london_day
 from stock.catalogue.enums import ItemKind
 from stock.catalogue.models import Place
 from stock.ledger.enums import LotStatus
-from stock.ledger.models import Lot
+from stock.ledger.models import KeptBack, Lot
 from stock.ledger.rules import COUNTED
 
 
@@ -55,3 +55,23 @@ class LotFilter(django_filters.FilterSet):
     def filter_queryset(self, queryset: Any) -> Any:
         rows: Any = super().filter_queryset(queryset)
         return rows if self.form.cleaned_data.get("used") else rows.in_stock()
+
+
+class KeptBackFilter(django_filters.FilterSet):
+    """What is released is left out until asked for."""
+
+    released = django_filters.ChoiceFilter(
+        label="Released", method="by_released", empty_label="left out",
+        choices=[("all", "shown too")],
+    )  # fmt: skip
+
+    class Meta:
+        model = KeptBack
+        fields: tuple[str, ...] = ()
+
+    def by_released(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:  # noqa: ARG002
+        return rows
+
+    def filter_queryset(self, queryset: Any) -> Any:
+        rows: Any = super().filter_queryset(queryset)
+        return rows if self.form.cleaned_data.get("released") else rows.open()

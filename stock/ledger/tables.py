@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import django_tables2 as tables
+from django.urls import reverse
 
 from jobs.kernel.clock import london_day, now
 from jobs.kernel.tables import (
@@ -13,8 +14,9 @@ from jobs.kernel.tables import (
     MomentColumn,
     QuantityColumn,
     StateColumn,
+    VerbColumn,
 )
-from stock.ledger.models import Lot, Movement
+from stock.ledger.models import KeptBack, Lot, Movement
 from stock.ledger.rules import pack_words
 
 
@@ -81,3 +83,27 @@ class MovementTable(FieldBookTable):
 
     def render_quantity(self, value: int) -> str:
         return pack_words(value, self.lot.item.pack_quantity, self.lot.item.pack_name)
+
+
+class KeptBackTable(FieldBookTable):
+    """What is kept for call-backs, the earliest day first."""
+
+    lot = tables.Column(verbose_name="Lot", linkify=True)
+    item = tables.Column(verbose_name="Item", accessor="lot__item", order_by=("lot__item__name",))
+    run = tables.Column(verbose_name="Run", accessor="lot__run")
+    quantity = QuantityColumn(verbose_name="How much", unit="lot__item__base_unit")
+    job = tables.Column(verbose_name="For job", accessor="job__reference")
+    site = tables.Column(verbose_name="Site", accessor="job__site", orderable=False)
+    until = DayColumn(verbose_name="Until")
+    note = tables.Column(verbose_name="Remark", accessor="note")
+    released = tables.Column(verbose_name="Released because", accessor="released_because")
+    step = VerbColumn(
+        "release",
+        url=lambda row: "" if row.released_at else reverse("ledger:release_kept", args=[row.pk]),
+    )
+
+    class Meta:
+        model = KeptBack
+        fields = (
+            "lot", "item", "run", "quantity", "job", "site", "until", "note", "released", "step",
+        )  # fmt: skip

@@ -13,16 +13,17 @@ from django.urls import reverse
 
 from jobs.kernel.lists import RoomListView
 from jobs.kernel.panels import drawn_panels
-from jobs.kernel.views import RoomPage, RoomPermissionMixin, ServiceFormView
+from jobs.kernel.views import ConfirmView, RoomPage, RoomPermissionMixin, ServiceFormView
 from stock.ledger import queries, services
-from stock.ledger.filters import LotFilter
-from stock.ledger.forms import HoldForm, ReleaseForm
-from stock.ledger.models import Lot, Movement
+from stock.ledger.filters import KeptBackFilter, LotFilter
+from stock.ledger.forms import HoldForm, KeepBackForm, ReleaseForm, ReleaseKeptForm
+from stock.ledger.models import KeptBack, Lot, Movement
 from stock.ledger.rules import pack_words
-from stock.ledger.tables import LotTable, MovementTable, lot_level
+from stock.ledger.tables import KeptBackTable, LotTable, MovementTable, lot_level
 
 SEE = "jobs.view_yard"
 RELEASE = "jobs.release_lot"
+KEEP = "jobs.reserve_stock"
 # What the code on a place's label says; a scanner types all of it.
 PLACE_LABEL = re.compile(r"/labels/p/(\d{1,18})/?\Z")
 
@@ -90,6 +91,10 @@ class LotDetail(OneLot, RoomPage):
                 for row in queries.jobs_of(lot)
             ],
             parts=lot.parts.order_by("pk"),
+            kept_back=[
+                (row, in_packs(lot, row.quantity))
+                for row in lot.kept_back.open().select_related("job")
+            ],
             history=MovementTable(
                 Movement.objects.for_lot(lot)[:200], lot=lot, request=self.request
             ),
@@ -165,5 +170,72 @@ class ReleaseLot(LotStep):
     def act(self, form: Any) -> Lot:
         return services.release_lot(
             lot_id=self.found.pk, reason=form.cleaned_data["reason"], by=self.request.user,
+            at=self.request.now,
+        )  # fmt: skip
+
+
+# -- kept back for call-backs --------------------------------------------------------------------
+
+
+class KeptBackList(RoomListView):
+    permission = SEE
+    title = "Kept back for call-backs"
+    table_class = KeptBackTable
+    filterset_class = KeptBackFilter
+    search_fields = ("lot__code", "lot__run", "lot__item__name", "job__reference", "job__title")
+    search_hint = "Lot, run, item or job"
+    empty = "Nothing is kept back. A lot's page keeps part of its run for a job's call-backs."
+
+    def get_rows(self) -> Any:
+        return KeptBack.objects.for_list()
+
+
+class KeepBack(OneLot, ServiceFormView):
+    permission = KEEP
+    form_class = KeepBackForm
+    button = "Keep it back"
+    intro = "A patch shows less when it is laid from the run of the surface. No job is offered it."
+    success_message = "{made}."
+
+    def get_title(self) -> str:
+        return f"Keep part of {self.found} back for call-backs"
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"lot": self.found}
+
+    def act(self, form: Any) -> KeptBack:
+        values = form.cleaned_data
+        return services.keep_back(
+            lot_id=self.found.pk, job_id=values["job"].pk, quantity=values["quantity"],
+            until=values["until"], note=values["note"], key=values["uid"], by=self.request.user,
+            at=self.request.now,
+        )  # fmt: skip
+
+
+class ReleaseKept(ConfirmView):
+    permission = KEEP
+    form_class = ReleaseKeptForm
+    button = "Release it"
+    intro = "It is free for any job again."
+    success_message = "Released: {made}."
+
+    def find(self) -> KeptBack:
+        return get_object_or_404(
+            KeptBack.objects.open().select_related("lot__item", "job"), pk=self.kwargs["pk"]
+        )
+
+    def get_title(self) -> str:
+        kept: KeptBack = self.found
+        return f"Release {in_packs(kept.lot, kept.quantity)} of {kept}?"
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def act(self, form: Any) -> KeptBack:
+        return services.release_kept_back(
+            kept_id=self.found.pk, reason=form.cleaned_data["reason"], by=self.request.user,
             at=self.request.now,
         )  # fmt: skip

@@ -7,17 +7,20 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
+from django.urls import reverse
 
 from jobs.audit.models import Event
 from jobs.kernel.errors import ServiceError
 from stock.allocation.models import Reservation
 from stock.allocation.services import reserve_job
 from stock.ledger.models import KeptBack, Lot
+from stock.ledger.panels import kept_back_too_long
 from stock.ledger.queries import kept_back
 from stock.ledger.services import keep_back, release_kept_back
 from stock.movements.queries import audit_stock
 from stock.movements.services import waste_stock
 from tests.factories import AT, DAY, make_job, make_lot, make_place, make_requirement, make_stone
+from tests.stock.pages import queries_of
 
 pytestmark = pytest.mark.django_db
 BAG = 20_000
@@ -104,3 +107,55 @@ def test_auditstock_names_a_lot_that_forgot_what_is_kept_back() -> None:
     keep(lot, 2)
     Lot.objects.filter(pk=lot.pk).update(reserved=0)
     assert [row.what for row in audit_stock().differences] == [f"{lot.code} reserved"]
+
+
+# -- pages ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_list_costs_the_same_for_any_number_of_rows(
+    count: int, client_for: Any, storeman: Any
+) -> None:
+    for _ in range(count):
+        keep(make_lot(make_stone(), 3), 1)
+    # session, user, 2 of permissions; count, rows
+    assert queries_of(client_for(storeman), reverse("ledger:kept_back")) == 6
+
+
+def test_it_is_kept_back_and_released_from_the_lots_page(client_for: Any, storeman: Any) -> None:
+    client, lot, job = client_for(storeman), make_lot(make_stone(), 5), make_job()
+    url = reverse("ledger:keep_back", args=[lot.pk])
+    form = {"uid": uuid4(), "job": job.reference.lower(), "packs": "9", "until": "2036-05-14"}
+    refused = client.post(url, form)
+    assert refused.status_code == 422
+    assert "5 bags of" in refused.content.decode()
+    assert client.post(url, form | {"packs": "2"}).status_code == 302
+    page = client.get(lot.get_absolute_url()).content.decode()
+    assert "kept back" in page
+    assert job.reference in page
+    row = KeptBack.objects.get()
+    client.post(reverse("ledger:release_kept", args=[row.pk]), {"reason": "used"})
+    assert "release it" not in client.get(lot.get_absolute_url()).content.decode()
+    assert client.get(reverse("ledger:release_kept", args=[row.pk])).status_code == 404
+    shown = client.get(reverse("ledger:kept_back"), {"released": "all", "q": job.reference})
+    assert "used" in shown.content.decode()
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"job": "J-0"}, {"packs": "0.00001"}, {"packs": "x"}, {"until": "31/31/2036"}]
+)
+def test_what_cannot_be_read_is_said_at_its_field(
+    wrong: dict[str, str], client_for: Any, storeman: Any
+) -> None:
+    lot = make_lot(make_stone(), 5)
+    form = {"uid": uuid4(), "job": make_job().reference, "packs": "1", "until": "2036-05-14"}
+    page = client_for(storeman).post(reverse("ledger:keep_back", args=[lot.pk]), form | wrong)
+    assert page.status_code == 422
+    assert list(page.context["form"].errors) == list(wrong)
+
+
+def test_today_asks_for_what_is_kept_past_its_day(storeman: Any) -> None:
+    row = keep(make_lot(make_stone(), 5), 2, until=DAY)
+    assert list(kept_back_too_long(storeman, AT)) == []
+    (one,) = kept_back_too_long(storeman, AT + timedelta(days=1))
+    assert str(row) in one.title
