@@ -55,7 +55,7 @@ PLACES = (
         "Quotes",
         ("quoting:list",),
         ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin"),
-        frozenset({"quoting", "takeoff", "documents", "acceptance", "results"}),
+        frozenset({"quoting", "takeoff", "documents", "acceptance", "chasing", "results"}),
     ),
     Place(
         "Yard",

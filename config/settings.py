@@ -298,6 +298,8 @@ CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "outbox": {"task": "jobs.outbox.sweep", "schedule": SWEEP_SECONDS},
     "quote-pdfs": {"task": "quotes.documents.sweep", "schedule": SWEEP_SECONDS},
     "quote-links": {"task": "quotes.acceptance.sweep", "schedule": SWEEP_SECONDS},
+    "quote-reminders": {"task": "quotes.chasing.sweep", "schedule": SWEEP_SECONDS},
+    "quote-prices": {"task": "quotes.chasing.prices", "schedule": crontab(hour="5", minute="45")},
     "findings": {"task": "jobs.calendar.sweep_findings", "schedule": SWEEP_SECONDS},
     "conditions": {"task": "stock.conditions.sweep", "schedule": SWEEP_SECONDS},
     "cutoffs": {"task": "stock.ordering.sweep", "schedule": SWEEP_SECONDS},

@@ -1,6 +1,7 @@
 """Gathers the rooms' models, so that migrations see every one of them."""
 
 from quotes.acceptance.models import Acceptance, QuoteLink
+from quotes.chasing.models import Watch
 from quotes.documents.models import Rendering
 from quotes.pricebook.models import (
     FirmRates,
@@ -33,6 +34,7 @@ __all__ = [
     "SmallJob",
     "SmallJobRate",
     "TakeOffSettings",
+    "Watch",
     "WorkItem",
     "WorkItemRate",
 ]  # fmt: skip

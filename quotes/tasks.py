@@ -1,6 +1,7 @@
 """Gathers the rooms' tasks; the worker finds them here."""
 
 from quotes.acceptance import tasks as acceptance
+from quotes.chasing import tasks as chasing
 from quotes.documents import tasks as documents
 
-__all__ = ["acceptance", "documents"]
+__all__ = ["acceptance", "chasing", "documents"]

@@ -219,6 +219,31 @@ def post_made(kind: str, row: Any, *, by: Any, at: datetime) -> None:
         function(row, by, at)
 
 
+# -- messages on their way ---------------------------------------------------------------------
+
+MessageGuard = Callable[[str, datetime], str]
+MESSAGE_GUARDS: dict[str, MessageGuard] = {}
+
+
+def message_guard(prefix: str) -> Callable[[MessageGuard], MessageGuard]:
+    """Register `(occasion, at) -> why it must not go any more, '' if it may`.
+
+    It is asked for occasions that begin with `prefix`, just before the message is handed over.
+    """
+
+    def register(function: MessageGuard) -> MessageGuard:
+        MESSAGE_GUARDS[prefix] = function
+        return function
+
+    return register
+
+
+def why_held_back(occasion: str, at: datetime) -> str:
+    """Return why a message of this occasion must not go any more; '' if it may."""
+    asked = (guard for prefix, guard in MESSAGE_GUARDS.items() if occasion.startswith(prefix))
+    return next(filter(None, (guard(occasion, at) for guard in asked)), "")
+
+
 JobCostProvider = Callable[[Sequence[int]], Mapping[int, Mapping[str, Decimal]]]
 COMMITMENTS: list[JobCostProvider] = []
 

@@ -21,6 +21,7 @@ from jobs.audit.services import post_event
 from jobs.kernel.enqueue import enqueue
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
+from jobs.kernel.registries import why_held_back
 from jobs.outbox.enums import Audience, MessageState
 from jobs.outbox.models import Message
 from jobs.outbox.queries import STUCK_AFTER, may_be_dropped, may_go_again
@@ -84,6 +85,10 @@ def send_message(*, message_id: int, at: datetime) -> bool:
     if not claimed:
         return False
     message = Message.objects.get(pk=message_id)
+    if reason := why_held_back(message.occasion, at):
+        # What it was about was settled since it was written.
+        _still_ours(message).update(state=MessageState.DROPPED, last_error=reason[:300])
+        return False
     try:
         mail = _mail(message)
         mail.message()

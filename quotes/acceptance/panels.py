@@ -27,14 +27,19 @@ def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict
         ]
         said = [words["words"] for words in acceptance.consents.values() if words.get("given")]
         return template, {"facts": facts, "said": said}
-    link = revision.links.order_by("-created_at").first()
+    links = list(revision.links.order_by("created_at", "pk"))
+    link = links[-1] if links else None
     if link is None:
         facts = [("link", "goes out as soon as the PDF is drawn")]
     elif link.withdrawn_at:
         facts = [("link", f"withdrawn {firm.day_year(link.withdrawn_at)}")]
     else:
-        opened = firm.day_year(link.first_opened_at) if link.first_opened_at else "not yet"
-        facts = [("link mailed", firm.day_year(link.created_at)), ("opened", opened)]
+        # A reminder brings a link of its own; whichever was opened first counts.
+        first = min((each.first_opened_at for each in links if each.first_opened_at), default=None)
+        facts = [
+            ("link mailed", firm.day_year(links[0].created_at)),
+            ("opened", firm.day_year(first) if first else "not yet"),
+        ]
     may = request.user.has_perm("jobs.send_quote") and revision.pdf_uid is not None
     return template, {
         "facts": facts,

@@ -2,14 +2,17 @@
 
 from quotes.acceptance.services.accepting import accept, decline, record_paper
 from quotes.acceptance.services.links import (
+    address_of,
     deliver_quote,
+    lock_sent,
     make_link,
     note_opened,
+    post_link,
     send_link_again,
     withdraw_links,
 )
 
 __all__ = [
-    "accept", "decline", "deliver_quote", "make_link", "note_opened", "record_paper",
-    "send_link_again", "withdraw_links",
+    "accept", "address_of", "decline", "deliver_quote", "lock_sent", "make_link", "note_opened",
+    "post_link", "record_paper", "send_link_again", "withdraw_links",
 ]  # fmt: skip

@@ -12,6 +12,7 @@ from django.urls import reverse
 from jobs.audit.services import post_event
 from jobs.kernel.clock import at_wall
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import assert_in_transaction
 from jobs.kernel.templatetags.firm import day_year, money
 from jobs.outbox.services import post_message
 from quotes.acceptance.models import QuoteLink
@@ -32,7 +33,9 @@ def lock_sent(revision_id: int) -> Revision:
     return found
 
 
-def _post_link(revision: Revision, at: datetime) -> tuple[QuoteLink, str]:
+def post_link(revision: Revision, at: datetime) -> tuple[QuoteLink, str]:
+    """Make a further link in the caller's transaction and lock; those before it stay good."""
+    assert_in_transaction()
     token = new_token()
     assert revision.valid_until is not None  # noqa: S101 - a sent revision has it, by constraint
     # It holds to the end of its last day.
@@ -47,7 +50,7 @@ def _post_link(revision: Revision, at: datetime) -> tuple[QuoteLink, str]:
 def make_link(*, revision_id: int, by: Any, at: datetime) -> tuple[QuoteLink, str]:
     """Make a link to a sent quote and return its token, which is told this once and never again."""
     revision = lock_sent(revision_id)
-    link, token = _post_link(revision, at)
+    link, token = post_link(revision, at)
     post_event(verb="make link", subject=revision, by=by, at=at)
     return link, token
 
@@ -93,7 +96,7 @@ def note_opened(*, link_id: int, at: datetime) -> None:
 
 
 def _mail_link(revision: Revision, occasion: str, at: datetime) -> QuoteLink:
-    link, token = _post_link(revision, at)
+    link, token = post_link(revision, at)
     sheet = sheet_of(revision)
     post_message(
         occasion=occasion,

@@ -1,0 +1,73 @@
+"""What went to the customer and what comes next; and that prices rose since sending."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, time
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from jobs.kernel.clock import at_wall, london_day
+from jobs.kernel.panels import TodayEntry, panel, today_entry
+from jobs.kernel.templatetags import firm
+from quotes.chasing import queries
+from quotes.chasing.models import Watch
+from quotes.chasing.rules import SOON
+from quotes.quoting.models import Revision
+
+EVENING = time(17, 0)
+
+
+@panel(page="quote", order=5, permission="jobs.write_quote")
+def renew(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, Any]] | None:
+    """Offer the one press that prices a waiting quote again, where its price or day needs it."""
+    if revision.state != "sent" or revision.valid_until is None:
+        return None
+    today = london_day(request.now)  # type: ignore[attr-defined]
+    watch = Watch.objects.filter(revision=revision).first()
+    ends = revision.valid_until <= today + SOON
+    if not ends and (watch is None or watch.rise is None):
+        return None
+    reasons = [
+        *(["prices rose since it was sent"] if watch and watch.rise else []),
+        *([f"it holds until {firm.day_year(revision.valid_until)}"] if ends else []),
+    ]
+    return "quotes/chasing/renew.html", {
+        "reason": f"{' and '.join(reasons)}.".capitalize(),
+        "url": reverse("chasing:renew", args=[revision.pk]),
+    }
+
+
+@panel(page="quote", order=20, permission="jobs.see_billing")
+def reminders(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, Any]] | None:
+    """Return the reminders of a quote that waits for an answer: gone, and to come."""
+    if revision.state != "sent":
+        return None
+    watch, found = queries.reminders_of(revision, request.now)  # type: ignore[attr-defined]
+    paused = queries.is_paused(watch)
+    may = request.user.has_perm("jobs.write_quote")
+    verb = "resume" if paused else "pause"
+    return "quotes/chasing/panel.html", {
+        "reminders": found,
+        "paused": paused,
+        "url": reverse(f"chasing:{verb}", args=[revision.pk]) if may else "",
+        "word": "Remind again" if paused else "Stop reminding",
+    }
+
+
+@today_entry(permission="jobs.send_quote")
+def prices_rose(user: Any, now: datetime) -> Iterator[TodayEntry]:
+    """Yield the waiting quotes whose cost rose since they were sent; one query."""
+    sees_cost = user.has_perm("jobs.see_margin")
+    for watch in queries.risen(london_day(now)):
+        revision = watch.revision
+        assert revision.valid_until is not None  # noqa: S101 - by constraint
+        more = f" by {firm.money(watch.rise)}" if sees_cost else ""
+        yield TodayEntry(
+            at_wall(revision.valid_until, EVENING),
+            f"{revision.quote.job.title}: prices rose since quote {revision.quote} was sent",
+            f"Our cost is up{more}; it holds until {firm.day_year(revision.valid_until)}.",
+            revision.get_absolute_url(), "Price it again",
+        )  # fmt: skip
