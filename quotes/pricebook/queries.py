@@ -6,12 +6,25 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
 from quotes.pricebook import rules
-from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
-from stock.suppliers.models import SupplierPrice
+from quotes.pricebook.enums import BookKind
+from quotes.pricebook.models import (
+    FirmRates,
+    Ground,
+    GroundRate,
+    Plant,
+    PlantRate,
+    SmallJob,
+    SmallJobRate,
+    WorkItem,
+    WorkItemRate,
+)
+from stock.suppliers.enums import ChannelKind
+from stock.suppliers.models import Channel, SupplierPrice
 
 
 @dataclass(frozen=True)
@@ -50,6 +63,40 @@ def prices_of(item_ids: Iterable[int]) -> Mapping[int, tuple[rules.PackPrice, ..
             )
         )
     return {item_id: tuple(prices) for item_id, prices in found.items()}
+
+
+def carriages_of(supplier_ids: Iterable[int]) -> Mapping[int, tuple[rules.Carriage, ...]]:
+    """Return what these suppliers charge to bring an order, in one query.
+
+    Fetching it at the counter costs no carriage and our own time; it counts only where a supplier
+    takes orders in no other way.
+    """
+    found: dict[int, list[rules.Carriage]] = {}
+    counter: dict[int, list[rules.Carriage]] = {}
+    for row in Channel.objects.filter(supplier_id__in=set(supplier_ids)):
+        kinds = counter if row.kind == ChannelKind.COUNTER else found
+        way = rules.Carriage(row.carriage, row.minimum, row.free_from)
+        kinds.setdefault(row.supplier_id, []).append(way)
+    return {key: tuple(ways) for key, ways in (counter | found).items()}
+
+
+BOOK: dict[str, tuple[Any, Any]] = {
+    BookKind.PLANT: (Plant, PlantRate),
+    BookKind.GROUND: (Ground, GroundRate),
+    BookKind.SMALL: (SmallJob, SmallJobRate),
+}
+
+
+def entry_rate(kind: str, entry_id: object, day: date) -> tuple[Any, Any]:
+    """Return (entry, its figures on `day`); ServiceError at 'entry' where there are none."""
+    model, rate_model = BOOK[kind]
+    entry = model.objects.filter(pk=entry_id if isinstance(entry_id, int) else 0).first()
+    if entry is None:
+        raise ServiceError("Choose one from the list.", field="entry")
+    rate = rate_model.objects.filter(entry=entry).on(day)
+    if rate is None:
+        raise ServiceError(f"'{entry}' has no figures for {day:%d %b %Y}.", field="entry")
+    return entry, rate
 
 
 def rates_on(work_items: Iterable[WorkItem], day: date) -> Mapping[int, WorkItemRate]:

@@ -21,6 +21,22 @@ class LineKind(TextChoices):
     FREE = "free", "own line"
     OPTION = "option", "option"
     PROVISIONAL = "provisional", "provisional sum"
+    TRAVEL = "travel", "travel"
+    HIRE = "hire", "hire"
+    DAYWORK = "daywork", "day-work"
+    MUCK = "muck", "ground carted away"
+    SMALL = "small", "small job"
+    MINIMUM = "minimum", "made up to the least price of a job"
+    DISCOUNT = "discount", "discount"
+
+    # Reckoned from what was asked for, at the figures of the day.
+    ASKED = nonmember(("travel", "hire", "daywork", "muck", "small"))
+    # Their price stands in the book, not in the cost.
+    PRICED_BY_BOOK = nonmember(("daywork", "small"))
+    # Kept by the reckoning itself, last in the quote.
+    OWN = nonmember(("minimum", "discount"))
+    # Settled by what it really comes to.
+    SETTLED_LATER = nonmember(("provisional", "daywork"))
 
 
 class VatCode(TextChoices):

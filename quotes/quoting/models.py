@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from jobs.kernel.fields import PenceField, at_least, one_of
+from jobs.kernel.fields import PenceField, at_least, more_than, one_of
 from quotes.pricebook.enums import Unit
 from quotes.pricebook.models import WorkItem
 from quotes.quoting.enums import LineKind, RevisionState, VatCode
@@ -55,6 +55,23 @@ class Revision(models.Model):
     vat_reason = models.CharField(
         "reason and document for another rate", max_length=200, blank=True
     )
+    # The attachment that shows why the rate is another one.
+    vat_document = models.UUIDField(null=True, blank=True)
+    # A share of the price, or a sum; not both.
+    discount_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
+    discount_fixed = PenceField("discount", default=0)
+    crew_size = models.PositiveSmallIntegerField("people on site", default=2)
+    day_hours = models.DecimalField(
+        "hours of a day on site", max_digits=4, decimal_places=2, default=Decimal(8)
+    )
+    # What the crew's pace lays in a day, from the take-off; None where it does not say.
+    pace_m2 = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    # What the customer was shown, so that it can be held against what is quoted.
+    sample_blend = models.ForeignKey(
+        "stock.Blend", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    sample_shown_on = models.DateField(null=True, blank=True)
+    sample_signed_by = models.CharField(max_length=120, blank=True)
     direct = PenceField("direct cost", default=0)
     overhead = PenceField(default=0)
     net = PenceField("price before VAT", default=0)
@@ -109,6 +126,18 @@ class Revision(models.Model):
                 | Q(sent_at__isnull=False, snapshot__isnull=False, valid_until__isnull=False),
                 name="quotes_revision_sent_is_frozen",
             ),
+            models.CheckConstraint(
+                condition=Q(discount_percent=0, discount_fixed__gte=0)
+                | Q(discount_percent__gt=0, discount_percent__lte=100, discount_fixed=0),
+                name="quotes_revision_one_discount",
+            ),
+            at_least("crew_size", 1, name="quotes_revision_crew"),
+            more_than("day_hours", 0, name="quotes_revision_day"),
+            models.CheckConstraint(
+                condition=Q(sample_blend=None, sample_shown_on=None, sample_signed_by="")
+                | Q(sample_blend__isnull=False, sample_shown_on__isnull=False),
+                name="quotes_revision_sample_with_its_day",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -158,6 +187,9 @@ class Line(models.Model):
     # How the figures came about, for the workings page and for the budget.
     workings = models.JSONField(default=list)
     stock = models.JSONField(default=list, help_text="[{item, quantity, colour_group, phase}]")
+    # What the line was reckoned from, so that it can be reckoned again: miles, days, depth.
+    asked = models.JSONField(default=dict, blank=True)
+    caution = models.CharField("what to know about it", max_length=300, blank=True)
     chosen = models.BooleanField("option taken", default=False)
 
     class Meta:
@@ -169,6 +201,12 @@ class Line(models.Model):
             models.CheckConstraint(
                 condition=Q(direct=F("labour") + F("plant") + F("materials") + F("other")),
                 name="quotes_line_direct_adds_up",
+            ),
+            # Minimum and discount are one line each.
+            models.UniqueConstraint(
+                fields=["revision", "kind"],
+                condition=Q(kind__in=LineKind.OWN),
+                name="quotes_line_own_once",
             ),
         ]
 

@@ -82,6 +82,10 @@ class ChannelForm(forms.Form):
         label="Least order (£)", min_value=0, max_digits=9, decimal_places=2,
         initial=Decimal("0.00"),
     )  # fmt: skip
+    free_from = forms.DecimalField(
+        label="Brought free from (£ of goods)", min_value=0, max_digits=9, decimal_places=2,
+        required=False, help_text="Empty: never free.",
+    )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -103,7 +107,7 @@ def channel_initial(channel: Channel) -> dict[str, Any]:
     """Return a channel as its form shows it."""
     return {
         "kind": channel.kind, "lead_days": channel.lead_days, "carriage": channel.carriage,
-        "minimum": channel.minimum,
+        "minimum": channel.minimum, "free_from": channel.free_from,
         **{f"cutoff_{row.weekday}": row.wall_time for row in channel.cutoffs.all()},
     }  # fmt: skip
 

@@ -68,6 +68,8 @@ class Channel(models.Model):
     lead_days = models.PositiveSmallIntegerField("lead (working days)")
     carriage = PenceField("carriage", default=0)
     minimum = PenceField("least order", default=0)
+    # Goods from which an order is brought free; empty: never.
+    free_from = PenceField("carriage free from", null=True, blank=True)
 
     class Meta:
         ordering = ["supplier_id", "kind"]
@@ -76,6 +78,7 @@ class Channel(models.Model):
             models.UniqueConstraint(fields=["supplier", "kind"], name="stock_channel_once"),
             at_least("carriage", 0, name="stock_channel_carriage"),
             at_least("minimum", 0, name="stock_channel_minimum"),
+            at_least("free_from", 0, name="stock_channel_free_from"),
         ]
 
     def __str__(self) -> str:

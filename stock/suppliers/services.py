@@ -47,7 +47,7 @@ def change_supplier(*, supplier_id: int, by: Any, at: datetime, **values: Any) -
 @transaction.atomic(durable=True)
 def set_channel(
     *, supplier_id: int, kind: str, lead_days: int, carriage: Decimal, minimum: Decimal,
-    cutoffs: Mapping[int, time | None], by: Any, at: datetime,
+    cutoffs: Mapping[int, time | None], free_from: Decimal | None = None, by: Any, at: datetime,
 ) -> Channel:  # fmt: skip
     """Add a way to order or change it: lead, carriage, least order, and the cut-off by weekday.
 
@@ -61,6 +61,7 @@ def set_channel(
         supplier=supplier, kind=kind
     )
     channel.lead_days, channel.carriage, channel.minimum = lead_days, carriage, minimum
+    channel.free_from = free_from
     channel.full_clean()
     channel.save()
     channel.cutoffs.all().delete()
@@ -72,7 +73,7 @@ def set_channel(
     post_event(
         verb="suppliers.channel", subject=supplier, by=by, at=at,
         after={
-            "kind": kind, "lead_days": lead_days, "carriage": carriage,
+            "kind": kind, "lead_days": lead_days, "carriage": carriage, "free_from": free_from,
             "cutoffs": ", ".join(f"{day} {wall}" for day, wall in sorted(cutoffs.items()) if wall),
         },
     )  # fmt: skip

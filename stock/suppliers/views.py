@@ -165,6 +165,7 @@ class ChannelSet(OneSupplier, ServiceFormView):
         return services.set_channel(
             supplier_id=self.found.pk, kind=values["kind"], lead_days=values["lead_days"],
             carriage=values["carriage"], minimum=values["minimum"], cutoffs=form.cutoffs(),
+            free_from=values["free_from"],
             by=self.request.user, at=self.request.now,
         )  # fmt: skip
 

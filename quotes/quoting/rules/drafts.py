@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from jobs.kernel.money import ZERO, round_line
-from quotes.pricebook.rules import PackPrice, UnitCost, cheapest
+from quotes.pricebook.rules import Plan, UnitCost, Want
 from quotes.quoting.enums import LineKind
 from quotes.takeoff.rules import Purchase, TakeOff, purchases_of, two_places
 
@@ -33,6 +33,9 @@ class Draft:
     other: Decimal = ZERO
     workings: list[dict[str, str]] = field(default_factory=list)
     stock: list[dict[str, Any]] = field(default_factory=list)
+    # What the line was reckoned from, and the price of its own that it has.
+    asked: dict[str, Any] = field(default_factory=dict)
+    price: Decimal | None = None
 
     @property
     def direct(self) -> Decimal:
@@ -71,13 +74,13 @@ def spread_whole(total: int, weights: Sequence[float]) -> tuple[int, ...]:
     return tuple(parts)
 
 
-def _row(what: str, how: str, amount: Decimal) -> dict[str, str]:
+def working(what: str, how: str, amount: Decimal) -> dict[str, str]:
     return {"what": what, "how": how, "amount": f"{amount:.2f}"}
 
 
 def _labour_rows(name: str, unit: UnitCost, quantity: Decimal, word: str) -> list[dict[str, str]]:
     rows = [
-        _row(
+        working(
             f"{name}: labour",
             f"{quantity} {word} × {unit.labour_hours} h, at £{unit.labour} a {word}",
             round_line(unit.labour * quantity),
@@ -85,35 +88,29 @@ def _labour_rows(name: str, unit: UnitCost, quantity: Decimal, word: str) -> lis
     ]
     if unit.plant:
         rows.append(
-            _row(f"{name}: plant", f"{quantity} {word} × £{unit.plant}",
+            working(f"{name}: plant", f"{quantity} {word} × £{unit.plant}",
                  round_line(unit.plant * quantity))
         )  # fmt: skip
     if unit.materials:
         rows.append(
-            _row(f"{name}: material", f"{quantity} {word} × £{unit.materials}",
+            working(f"{name}: material", f"{quantity} {word} × £{unit.materials}",
                  round_line(unit.materials * quantity))
         )  # fmt: skip
     return rows
 
 
 def surface_draft(
-    take_off: TakeOff,
-    group: str,
-    *,
-    laying: UnitCost,
-    laying_name: str,
-    prices: Mapping[int, Sequence[PackPrice]],
-    day: date,
+    take_off: TakeOff, group: str, *, laying: UnitCost, laying_name: str, plan: Plan, day: date
 ) -> Draft:
-    """Return the surfacing line of one colour group: packs at catalogue prices, and the laying.
+    """Return the surfacing line of one colour group: packs as the plan buys them, and the laying.
 
-    Packs that several groups share are paid by each in the proportion it takes. Spare mixes are
-    taken along and are not in the price: unopened they come back.
+    Packs that several groups share are paid by each in the proportion it takes, and the carriage of
+    an order by mass. Spare mixes are taken along and are not in the price: unopened they come back.
     """
     sessions = [each for each in take_off.sessions if each.group == group]
     area = two_places(math.fsum(each.area_m2 for each in sessions))
-    parts = _group_packs(purchases_of(take_off), group, prices, day)
-    materials = sum((part for part, _, _ in parts), ZERO)
+    parts = _group_packs(purchases_of(take_off), group, plan, day)
+    materials = sum((Decimal(row["amount"]) for _, rows in parts for row in rows), ZERO)
     names = ", ".join(
         entry["name"] for entry in take_off.document["areas"] if entry["blend"] == group
     )
@@ -127,53 +124,103 @@ def surface_draft(
         labour=round_line(laying.labour * area),
         plant=round_line(laying.plant * area),
         materials=materials + round_line(laying.materials * area),
-        workings=_labour_rows(laying_name, laying, area, "m²") + [row for _, row, _ in parts],
-        stock=[stock for _, _, stock in parts],
+        workings=_labour_rows(laying_name, laying, area, "m²")
+        + [row for _, rows in parts for row in rows],
+        stock=[stock for stock, _ in parts],
     )
 
 
+def wants_of(bought: Sequence[Purchase]) -> list[Want]:
+    """Return how many packs of each item are wanted in all, spares apart."""
+    items = dict.fromkeys(each.pack.item_id for each in bought)
+    return [
+        Want(item, sum(each.packs for each in bought if each.pack.item_id == item))
+        for item in items
+    ]  # fmt: skip
+
+
 def _group_packs(
-    bought: Sequence[Purchase],
-    group: str,
-    prices: Mapping[int, Sequence[PackPrice]],
-    day: date,
-) -> list[tuple[Decimal, dict[str, str], dict[str, Any]]]:
-    """Return (cost, workings row, stock row) of every pack that a colour group has a part in."""
+    bought: Sequence[Purchase], group: str, plan: Plan, day: date
+) -> list[tuple[dict[str, Any], list[dict[str, str]]]]:
+    """Return (stock row, workings rows) of every pack that a colour group has a part in."""
+    carried = _carriage_by_purchase(bought, plan)
     parts = []
-    for purchase in bought:
+    for number, purchase in enumerate(bought):
         groups = [name for name, _ in purchase.shares]
         if group not in groups:
             continue
-        cost, row = _pack_cost(purchase, bought, prices, day)
         place, amounts = groups.index(group), [amount for _, amount in purchase.shares]
-        part = spread(cost, [Decimal(repr(amount)) for amount in amounts])[place]
-        if part != cost:
-            row = row | {"how": f"{row['how']}, this colour's part", "amount": f"{part:.2f}"}
+        weights = [Decimal(repr(amount)) for amount in amounts]
+        whole_rows = (_pack_cost(purchase, plan, day), carried[number])
+        rows = [
+            _part_of(row, cost, spread(cost, weights)[place])
+            for cost, row in whole_rows if row["what"]
+        ]  # fmt: skip
         whole = purchase.total_packs * purchase.pack.pack_quantity
+        cost = sum((Decimal(row["amount"]) for row in rows), ZERO)
         stock = {
             "item": purchase.pack.item_id, "quantity": spread_whole(whole, amounts)[place],
-            "phase": "lay", "colour_group": purchase.colour_group, "cost": f"{part:.2f}",
+            "phase": "lay", "colour_group": purchase.colour_group, "cost": f"{cost:.2f}",
         }  # fmt: skip
-        parts.append((part, row, stock))
+        parts.append((stock, rows))
     return parts
 
 
-def _pack_cost(
-    purchase: Purchase,
-    bought: Sequence[Purchase],
-    prices: Mapping[int, Sequence[PackPrice]],
-    day: date,
-) -> tuple[Decimal, dict[str, str]]:
-    """Return what the packs cost; the break counts for all that is bought of the item."""
+def _part_of(row: dict[str, str], cost: Decimal, part: Decimal) -> dict[str, str]:
+    if part == cost:
+        return row
+    return row | {"how": f"{row['how']}, this colour's part", "amount": f"{part:.2f}"}
+
+
+def _pack_cost(purchase: Purchase, plan: Plan, day: date) -> tuple[Decimal, dict[str, str]]:
+    """Return what the packs cost; the break counts for all that is bought of the item.
+
+    Packs bought beyond the need, to reach a break, are paid with those that are needed.
+    """
     pack = purchase.pack
-    together = sum(each.packs for each in bought if each.pack.item_id == pack.item_id)
-    price = cheapest(prices.get(pack.item_id, ()), together, day)
-    if price is None:
+    order = plan.of(pack.item_id)
+    if order is None:
+        if not purchase.packs:
+            return ZERO, working(pack.name, "none needed", ZERO)
         gap = f"'{pack.name}' has no supplier's price for {day:%d %b %Y}."
-        return ZERO, _row(pack.name, "", ZERO) | {"gap": gap}
-    cost = round_line(purchase.packs * price.pack_price)
+        return ZERO, working(pack.name, "", ZERO) | {"gap": gap}
+    price = order.price
     how = f"{purchase.packs} × {pack.pack_name} at £{price.pack_price} from {price.supplier}"
-    return cost, _row(pack.name, how, cost)
+    if order.packs == order.needed:
+        cost = round_line(purchase.packs * price.pack_price)
+    else:
+        cost = round_line(order.cost * purchase.packs / order.needed)
+        how += (
+            f"; {order.needed} are needed, {order.packs} at the price from {price.from_packs} "
+            f"cost less: £{order.cost}"
+        )
+    return cost, working(pack.name, how, cost)
+
+
+def _carriage_by_purchase(
+    bought: Sequence[Purchase], plan: Plan
+) -> list[tuple[Decimal, dict[str, str]]]:
+    """Return each purchase's part of the carriage of its order, by mass, or by packs without it."""
+    found = [(ZERO, working("", "", ZERO)) for _ in bought]
+    for supplier, carriage in plan.carriage.items():
+        own = [
+            (n, each) for n, each in enumerate(bought)
+            if (order := plan.of(each.pack.item_id)) and order.price.supplier_id == supplier
+        ]  # fmt: skip
+        if not carriage or not own:
+            continue
+        masses = [Decimal(each.packs * each.pack.pack_mass_g) for _, each in own]
+        weights = masses if all(masses) else [Decimal(each.packs) for _, each in own]
+        for (n, each), part in zip(own, spread(carriage, weights), strict=True):
+            order = plan.of(each.pack.item_id)
+            name = order.price.supplier if order else ""
+            how = f"carriage of the order from {name}, £{carriage} once"
+            if name in plan.short:
+                how += "; the order is below their least order"
+            if len(own) > 1:
+                how += ", by mass" if all(masses) else ", by packs"
+            found[n] = (part, working(f"{each.pack.name}: carriage", how, part))
+    return found
 
 
 def work_draft(
@@ -194,7 +241,7 @@ def work_draft(
     # long because: a line's figures stand one below the other
     workings = _labour_rows(name, cost, quantity, unit_label)
     if gap:
-        workings.append(_row(name, "", ZERO) | {"gap": gap})
+        workings.append(working(name, "", ZERO) | {"gap": gap})
     stock: list[dict[str, Any]] = []
     if stock_item and quantity:
         item_id, per_unit, pack = stock_item

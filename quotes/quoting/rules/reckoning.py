@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from jobs.billing.rules import vat_on
-from jobs.kernel.money import ZERO, share_out
+from jobs.kernel.money import ZERO, round_line, share_out
 from quotes.pricebook.rules import margin_in, overhead_on, price_at
 from quotes.quoting.enums import VatCode
 
@@ -16,11 +16,22 @@ POUND = Decimal(1)
 
 @dataclass(frozen=True)
 class Priced:
-    """What a line brings into the reckoning: its cost, a typed price, whether it is an option."""
+    """What a line brings into the reckoning: its cost, a typed price, whether it is an option.
+
+    later: settled by what it comes to, so no discount is on it. own: 'minimum' or 'discount', a
+    line that the reckoning itself fills.
+    """
 
     direct: Decimal
     fixed: Decimal | None = None
     option: bool = False
+    later: bool = False
+    own: str = ""
+
+    @property
+    def counted(self) -> bool:
+        """Whether it brings work into the price."""
+        return not self.option and not self.own
 
 
 @dataclass(frozen=True)
@@ -36,6 +47,9 @@ class Reckoning:
     vat: Decimal
     gross: Decimal
     line_nets: tuple[Decimal, ...]
+    # What the price is made up by to the least of a job, where no line is reckoned from its cost.
+    made_up: Decimal = ZERO
+    discount: Decimal = ZERO
 
     @property
     def floor(self) -> Decimal:
@@ -66,15 +80,19 @@ def reckon(
     vat_code: str,
     vat_percent: Decimal,
     minimum: Decimal = ZERO,
+    discount_percent: Decimal = ZERO,
+    discount_fixed: Decimal = ZERO,
 ) -> Reckoning:
     """Price a quote's lines.
 
     Lines without a typed price together cost floor / (1 − margin), rounded once, and that price is
     shared out over them by their cost to the penny. Typed prices stand as typed. Where all of it
-    before discounts is below `minimum`, the reckoned lines are raised to make it up. An option
-    costs whole pounds, so that options and VAT add up in any choice of them.
+    before discounts is below `minimum`, the reckoned lines are raised to make it up; where all
+    prices are typed, `made_up` is what lacks. The discount is a share of all but what is settled
+    later, or a sum. An option costs whole pounds, so that options and VAT add up in any choice of
+    them. `made_up` and `discount` stand in the lines of their `own`, which the caller keeps.
     """
-    counted = [line for line in lines if not line.option]
+    counted = [line for line in lines if line.counted]
     direct = sum((line.direct for line in counted), ZERO)
     overhead = overhead_on(direct, overhead_percent)
     reckoned = [line for line in counted if line.fixed is None]
@@ -84,16 +102,36 @@ def reckon(
     typed = sum((line.fixed for line in counted if line.fixed and line.fixed > 0), ZERO)
     if reckoned:
         price = max(price, minimum - typed)
-    weights = [line.direct for line in reckoned] if own else [Decimal(1)] * len(reckoned)
-    shares = iter(share_out(price, weights) if reckoned else ())
-    nets = tuple(
+    made_up = max(ZERO, minimum - typed) if counted and not reckoned else ZERO
+    shares = iter(_shares(price, reckoned))
+    nets = [
         _option(line, overhead_percent, margin_percent)
         if line.option
-        else (next(shares) if line.fixed is None else line.fixed)
+        else (next(shares) if line.fixed is None and line.counted else line.fixed or ZERO)
         for line in lines
+    ]
+    sure = sum(
+        (net for net, line in zip(nets, lines, strict=True) if line.counted and not line.later),
+        made_up,
     )
-    totals = vat_on({vat_rate(vat_code, vat_percent): (price if reckoned else ZERO) + fixed})
-    return Reckoning(direct, overhead, totals.net, totals.vat, totals.gross, nets)
+    discount = discount_fixed or max(ZERO, round_line(sure * discount_percent / 100))
+    of_own = {"minimum": made_up, "discount": -discount}
+    line_nets = tuple(
+        of_own.get(line.own, net) for net, line in zip(nets, lines, strict=True)
+    )  # fmt: skip
+    net = (price if reckoned else ZERO) + fixed + made_up - discount
+    totals = vat_on({vat_rate(vat_code, vat_percent): net})
+    return Reckoning(
+        direct, overhead, totals.net, totals.vat, totals.gross, line_nets, made_up, discount
+    )
+
+
+def _shares(price: Decimal, reckoned: Sequence[Priced]) -> Sequence[Decimal]:
+    """Share a price out over the lines by their cost, evenly where none costs anything."""
+    if not reckoned:
+        return ()
+    weights = [line.direct for line in reckoned]
+    return share_out(price, weights if any(weights) else [Decimal(1)] * len(reckoned))
 
 
 def _option(line: Priced, overhead_percent: Decimal, margin_percent: Decimal) -> Decimal:

@@ -6,11 +6,12 @@ It holds no cost, no overhead and no margin, so nothing drawn from it can show t
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import MISSING, asdict, dataclass, fields
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from quotes.quoting.enums import LineKind
 from quotes.quoting.rules.drafts import spread
 
 SCHEMA = 1
@@ -27,11 +28,13 @@ class SheetLine:
     net: Decimal
     gross: Decimal
     kind: str = ""
+    # What to know about it, in the customer's words.
+    caution: str = ""
 
     @property
     def provisional(self) -> bool:
-        """Whether it is a provisional sum, settled by what it comes to."""
-        return self.kind == "provisional"
+        """Whether it is a provisional sum or day-work, settled by what it comes to."""
+        return self.kind in LineKind.SETTLED_LATER
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,9 @@ class QuoteSheet:
     exclusions: str
     terms: str
     plan: str
+    # What the customer was shown, and where another blend is quoted.
+    sample: str = ""
+    sample_warning: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         """Return it as JSON can keep it: money and figures as text, days ISO 8601."""
@@ -85,7 +91,12 @@ class QuoteSheet:
     @classmethod
     def from_dict(cls, kept: Mapping[str, Any]) -> QuoteSheet:
         """Return the sheet that `as_dict` gave."""
-        values: dict[str, Any] = {each.name: kept[each.name] for each in fields(cls)}
+        # A sheet kept before a field was added has not got it; what has no default must be there.
+        values: dict[str, Any] = {
+            each.name: kept[each.name]
+            for each in fields(cls)
+            if each.name in kept or each.default is MISSING
+        }
         for name in ("net", "vat", "gross", "vat_percent", "deposit", "deposit_percent"):
             values[name] = Decimal(values[name])
         for name in ("day", "valid_until"):

@@ -31,3 +31,8 @@ def vat_words(code: str, percent: Decimal, reason: str = "") -> str:
     if code == VatCode.ZERO:
         return f"VAT at 0 %: {reason}"
     return f"VAT at {rate}" + (f": {reason}" if code == VatCode.REDUCED else "")
+
+
+def discount_words(percent: Decimal) -> str:
+    """Return the words of the discount's line."""
+    return f"Discount of {percent.normalize():f} %" if percent else "Discount"

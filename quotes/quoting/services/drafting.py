@@ -19,10 +19,12 @@ from quotes.quoting.enums import LineKind, RevisionState
 from quotes.quoting.models import Line, Quote, Revision
 from quotes.quoting.queries import (
     Drafted,
+    draft_asked,
     draft_survey,
     draft_work,
     measured_items,
     measured_quantity,
+    pace_of_survey,
     usual_items,
 )
 from quotes.quoting.rules import EXCLUSIONS, TERMS
@@ -30,7 +32,9 @@ from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_
 
 KEPT = (
     "overhead_percent", "margin_percent", "deposit_percent", "vat_code", "vat_percent",
-    "vat_reason", "exclusions", "terms", "message",
+    "vat_reason", "vat_document", "discount_percent", "discount_fixed", "crew_size", "day_hours",
+    "pace_m2", "sample_blend", "sample_shown_on", "sample_signed_by", "exclusions", "terms",
+    "message",
 )  # fmt: skip
 
 
@@ -67,6 +71,8 @@ def start_quote(
         valid_until=day + timedelta(days=rates.validity_days),
         overhead_percent=rates.overhead_percent, margin_percent=rates.margin_percent,
         deposit_percent=rates.deposit_percent, vat_percent=rates.vat_percent,
+        crew_size=rates.crew_size, day_hours=rates.day_hours,
+        pace_m2=pace_of_survey(drafted.take_off, rates.crew_size),
         exclusions=EXCLUSIONS, terms=TERMS, inputs_digest=drafted.digest,
         created_at=at, created_by=by,
     )  # fmt: skip
@@ -93,6 +99,8 @@ def reprice(*, revision_id: int, by: Any, at: datetime) -> Revision:
     _refresh(revision, drafted, at)
     revision.priced_on, revision.inputs_digest = day, drafted.digest
     revision.valid_until = day + timedelta(days=drafted.rates.validity_days)
+    revision.day_hours = drafted.rates.day_hours
+    revision.pace_m2 = pace_of_survey(drafted.take_off, revision.crew_size)
     recompute(revision, drafted.rates.minimum_charge)
     post_event(
         verb="reprice quote", subject=revision, by=by, at=at,
@@ -127,6 +135,11 @@ def _refresh(revision: Revision, drafted: Drafted, at: datetime) -> None:
             draft = draft_work(
                 costs[line.work_item_id], wanted[line.pk], measured=line.measured, kind=line.kind
             )
+        elif line.kind in LineKind.ASKED:
+            draft = draft_asked(
+                line.kind, line.asked, london_day(at), rates=drafted.rates,
+                area_m2=drafted.take_off.area_m2,
+            )  # fmt: skip
         else:
             continue
         fill_line(line, draft)

@@ -7,12 +7,17 @@ from decimal import Decimal
 
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
+from quotes.pricebook.enums import Unit
 from quotes.pricebook.models import FirmRates
+from quotes.quoting.enums import LineKind
 from quotes.quoting.models import Line, Quote, Revision
 from quotes.quoting.queries import reckon_lines
-from quotes.quoting.rules import Draft
+from quotes.quoting.rules import Draft, Reckoning, discount_words
 
 STALE = "Somebody saved this quote since you opened it. Look at it again; yours is not saved."
+MADE_UP = "Made up to the least price of a job"
+# Behind every line that people write.
+OWN_PLACE = 30_000
 
 
 def lock_draft(revision_id: int, version: int | None = None) -> Revision:
@@ -39,6 +44,8 @@ def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
     found = reckon_lines(revision, lines, minimum)
     if found.net < 0:
         raise ServiceError("The price would be below nothing: the discount is too large.")
+    lines = _keep_own(revision, lines, found)
+    found = reckon_lines(revision, lines, minimum)
     moved = []
     for line, net in zip(lines, found.line_nets, strict=True):
         if line.net != net:
@@ -50,6 +57,33 @@ def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
     revision.version += 1
     revision.save()
     return revision
+
+
+def _keep_own(revision: Revision, lines: list[Line], found: Reckoning) -> list[Line]:
+    """Make, word or remove the lines of the least price and of the discount, as they are wanted."""
+    wanted = {
+        LineKind.MINIMUM: MADE_UP if found.made_up else "",
+        LineKind.DISCOUNT: discount_words(revision.discount_percent) if found.discount else "",
+    }
+    kept = []
+    for line in lines:
+        words = wanted.pop(LineKind(line.kind), "") if line.kind in LineKind.OWN else line.words
+        if not words:
+            line.delete()
+            continue
+        if line.words != words:
+            line.words = words
+            line.save(update_fields=["words"])
+        kept.append(line)
+    for place, kind in enumerate((LineKind.MINIMUM, LineKind.DISCOUNT), start=OWN_PLACE):
+        if wanted.get(kind):
+            kept.append(
+                Line.objects.create(
+                    revision=revision, position=place, kind=kind, words=wanted[kind],
+                    quantity=Decimal(1), unit=Unit.EACH,
+                )
+            )  # fmt: skip
+    return kept
 
 
 def line_of(draft: Draft, revision: Revision, position: int) -> Line:
@@ -69,9 +103,11 @@ def fill_line(row: Line, draft: Draft) -> None:
     row.labour, row.plant = draft.labour, draft.plant
     row.materials, row.other = draft.materials, draft.other
     row.direct = draft.direct
-    row.workings, row.stock = draft.workings, draft.stock
+    row.workings, row.stock, row.asked = draft.workings, draft.stock, draft.asked
+    if draft.kind in LineKind.PRICED_BY_BOOK:
+        row.fixed = draft.price
 
 
 def next_position(lines: Sequence[Line]) -> int:
-    """Return the place behind the last line."""
-    return max((line.position for line in lines), default=0) + 1
+    """Return the place behind the last line of work."""
+    return max((each.position for each in lines if each.kind not in LineKind.OWN), default=0) + 1

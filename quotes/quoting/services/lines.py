@@ -38,12 +38,14 @@ def add_line(
     unit: str = "each",
     cost_each: Decimal = ZERO,
     fixed: Decimal | None = None,
+    caution: str = "",
     version: int | None = None,
 ) -> Line:
     """Add a line: of a work item (an empty quantity takes the survey's), or one typed by hand.
 
     `cost_each` is our cost of a unit of a typed line, `fixed` its whole price before VAT where it
-    is not reckoned from the cost. An option's fixed price is in whole pounds.
+    is not reckoned from the cost. An option's fixed price is in whole pounds. `caution` is what the
+    customer is to know about it.
     """
     revision = lock_draft(revision_id, version)
     lines = list(revision.lines.all())
@@ -58,7 +60,7 @@ def add_line(
             raise ServiceError("Give the line a price.", field="fixed")
     line = line_of(draft, revision, next_position(lines))
     line.words = words or draft.words
-    line.fixed = fixed
+    line.fixed, line.caution = fixed, caution
     line.save()
     recompute(revision)
     post_event(
@@ -78,18 +80,23 @@ def change_line(
     quantity: Decimal | None = None,
     cost_each: Decimal | None = None,
     fixed: Decimal | None = None,
+    caution: str | None = None,
     version: int | None = None,
 ) -> Line:
     """Change words, quantity, cost or typed price; a surfacing line keeps the survey's quantity.
 
-    `cost_each` None keeps our cost of a unit of a typed line as it was.
+    `cost_each` None keeps our cost of a unit of a typed line as it was, `caution` None its caution.
+    A line with a price of its own (a small job, day-work at percentages) keeps that.
     """
     found = Line.objects.get(pk=line_id)
     revision = lock_draft(found.revision_id, version)
     line = revision.lines.get(pk=line_id)
+    refuse_own(line)
     _check_fixed(line.kind, fixed)
     amount = line.quantity if quantity is None else quantity
-    if line.kind != LineKind.SURFACE and line.work_item_id:
+    if line.kind in LineKind.ASKED:
+        fixed = line.fixed if line.kind in LineKind.PRICED_BY_BOOK else fixed
+    elif line.kind != LineKind.SURFACE and line.work_item_id:
         same = amount == line.quantity
         fill_line(line, _of_item(revision, line.work_item_id, amount, line.kind))
         line.measured = found.measured and same
@@ -99,6 +106,7 @@ def change_line(
             each = line.other / line.quantity if line.quantity else ZERO
         fill_line(line, _typed(line.kind, words, amount, line.unit, each))
     line.words, line.fixed = words, fixed
+    line.caution = line.caution if caution is None else caution
     line.save()
     recompute(revision)
     post_event(
@@ -114,6 +122,7 @@ def remove_line(*, line_id: int, by: Any, at: datetime) -> Revision:
     """Take a line off a draft."""
     found = Line.objects.get(pk=line_id)
     revision = lock_draft(found.revision_id)
+    refuse_own(found)
     revision.lines.filter(pk=line_id).delete()
     recompute(revision)
     post_event(
@@ -127,7 +136,8 @@ def move_line(*, line_id: int, up: bool, by: Any, at: datetime) -> Revision:
     """Move a line one place up or down."""
     found = Line.objects.get(pk=line_id)
     revision = lock_draft(found.revision_id)
-    lines = list(revision.lines.all())
+    refuse_own(found)
+    lines = [line for line in revision.lines.all() if line.kind not in LineKind.OWN]
     place = next(n for n, line in enumerate(lines) if line.pk == line_id)
     other = place - 1 if up else place + 1
     if 0 <= other < len(lines):
@@ -141,6 +151,12 @@ def move_line(*, line_id: int, up: bool, by: Any, at: datetime) -> Revision:
             after={"line": found.words, "place": other + 1},
         )  # fmt: skip
     return revision
+
+
+def refuse_own(line: Line) -> None:
+    """Refuse to touch a line that the reckoning keeps."""
+    if line.kind in LineKind.OWN:
+        raise ServiceError("This line follows from the discount and the least price of a job.")
 
 
 def _check_fixed(kind: str, fixed: Decimal | None) -> None:

@@ -1,0 +1,52 @@
+"""Reads of quotes: what a survey drafts, what a revision comes to, and the sheet of it."""
+
+from quotes.quoting.queries.drafting import (
+    Drafted,
+    draft_asked,
+    draft_survey,
+    draft_work,
+    inputs_digest,
+    measured_items,
+    measured_quantity,
+    pace_of_survey,
+    usual_items,
+)
+from quotes.quoting.queries.money import (
+    cautions_on_page,
+    days_of,
+    direct_on,
+    gaps_of,
+    has_changed,
+    open_questions,
+    price_rise,
+    reckon_lines,
+    told_to_customer,
+)
+from quotes.quoting.queries.sheets import build_sheet, costs_snapshot, sample_of, sheet_of
+from quotes.quoting.queries.spares import mix_cost
+
+__all__ = [
+    "Drafted",
+    "build_sheet",
+    "cautions_on_page",
+    "costs_snapshot",
+    "days_of",
+    "direct_on",
+    "draft_asked",
+    "draft_survey",
+    "draft_work",
+    "gaps_of",
+    "has_changed",
+    "inputs_digest",
+    "measured_items",
+    "measured_quantity",
+    "mix_cost",
+    "open_questions",
+    "pace_of_survey",
+    "price_rise",
+    "reckon_lines",
+    "sample_of",
+    "sheet_of",
+    "told_to_customer",
+    "usual_items",
+]
