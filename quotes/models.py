@@ -2,7 +2,7 @@
 
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.chasing.models import Watch
-from quotes.documents.models import Rendering
+from quotes.documents.models import PagePicture, Rendering
 from quotes.pricebook.models import (
     FirmRates,
     Ground,
@@ -24,6 +24,7 @@ __all__ = [
     "Ground",
     "GroundRate",
     "Line",
+    "PagePicture",
     "PlanningAnswers",
     "Plant",
     "PlantRate",

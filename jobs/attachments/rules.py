@@ -7,7 +7,7 @@ import io
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from jobs.kernel.errors import ServiceError
 
@@ -58,6 +58,8 @@ def check_file(data: bytes, name: str, *, most_bytes: int) -> CheckedFile:
 
 def _photo(data: bytes) -> bytes:
     """Decode and encode again: what is not picture (place, camera, scripts) stays behind."""
+    # WeasyPrint, once a process has loaded it, lets half a picture pass everywhere.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as picture:
             if picture.width * picture.height > MOST_PIXELS:

@@ -27,7 +27,14 @@ def keep_file(*, data: bytes, name: str) -> CheckedFile:
 
     Raises ServiceError at field 'file' for what is not taken.
     """
-    checked = check_file(data, name, most_bytes=settings.ATTACHMENT_MAX_BYTES)
+    return keep_own_file(check_file(data, name, most_bytes=settings.ATTACHMENT_MAX_BYTES))
+
+
+def keep_own_file(checked: CheckedFile) -> CheckedFile:
+    """Write bytes that were checked, or that we made ourselves, under their hash.
+
+    As `keep_file`: before the transaction.
+    """
     target = path_of(checked.digest)
     if not target.exists():
         target.parent.mkdir(parents=True, exist_ok=True)

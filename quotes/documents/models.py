@@ -6,7 +6,7 @@ import uuid
 
 from django.db import models
 
-from jobs.kernel.fields import one_of
+from jobs.kernel.fields import more_than, one_of
 from quotes.documents.enums import RenderState
 
 
@@ -37,3 +37,23 @@ class Rendering(models.Model):
 
     def __str__(self) -> str:
         return f"PDF of {self.revision}"
+
+
+class PagePicture(models.Model):
+    """One page of a drawn PDF as a picture, to be looked at without a PDF reader."""
+
+    rendering = models.ForeignKey(Rendering, on_delete=models.CASCADE, related_name="pictures")
+    number = models.PositiveSmallIntegerField()
+    attachment_uid = models.UUIDField()
+    width = models.PositiveSmallIntegerField("width in points of the picture")
+    height = models.PositiveSmallIntegerField("height in points of the picture")
+
+    class Meta:
+        ordering = ["rendering_id", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["rendering", "number"], name="quotes_pagepicture_once"),
+            more_than("number", 0, name="quotes_pagepicture_number"),
+        ]
+
+    def __str__(self) -> str:
+        return f"page {self.number} of {self.rendering}"

@@ -7,8 +7,11 @@ from datetime import datetime
 from jobs.attachments.models import Attachment
 from quotes.documents.enums import RenderState
 from quotes.documents.models import Rendering
-from quotes.documents.rules import STUCK_AFTER
-from quotes.quoting.models import Revision
+from quotes.documents.rules import STUCK_AFTER, Version, blends_in_words
+from quotes.engine.version import ENGINE_VERSION
+from quotes.quoting.models import Quote, Revision
+from quotes.quoting.queries import sheet_of
+from quotes.takeoff.queries import take_off
 
 
 def pdf_of(revision: Revision) -> Attachment | None:
@@ -16,6 +19,44 @@ def pdf_of(revision: Revision) -> Attachment | None:
     if revision.pdf_uid is None:
         return None
     return Attachment.objects.filter(uid=revision.pdf_uid, removed_at=None).first()
+
+
+def pdf_drawn(row: Rendering) -> Attachment | None:
+    """Return the PDF of a drawing that is ready, None while it is not."""
+    if row.state != RenderState.READY or row.attachment_uid is None:
+        return None
+    return Attachment.objects.filter(uid=row.attachment_uid, removed_at=None).first()
+
+
+def newest_ready(revision: Revision) -> Rendering | None:
+    """Return the drawing of a revision that its page leads to: its own PDF's, else the latest."""
+    ready = revision.renderings.filter(state=RenderState.READY)
+    own = ready.filter(attachment_uid=revision.pdf_uid) if revision.pdf_uid else ready
+    return own.order_by("-asked_at", "-pk").first()
+
+
+def versions(quote: Quote) -> list[Revision]:
+    """Return all revisions of a quote, the first first."""
+    rows = Revision.objects.with_job().select_related("survey").filter(quote=quote)
+    return list(rows.order_by("number"))
+
+
+def version_of(revision: Revision, *, sees_margin: bool) -> Version:
+    """Return a revision as it is compared: frozen once sent, worked out afresh for a draft."""
+    if revision.snapshot and not revision.is_draft:
+        document, engine = revision.snapshot["document"], revision.engine_version
+    else:
+        document, engine = take_off(revision.survey).document, ENGINE_VERSION
+    costs: dict[str, object] = {}
+    if sees_margin:
+        costs = {
+            "direct cost": revision.direct, "overhead": revision.overhead,
+            "floor": revision.floor, "margin": revision.net - revision.floor,
+        }  # fmt: skip
+    return Version(
+        number=revision.number, state=revision.get_state_display(), sheet=sheet_of(revision),
+        blends=blends_in_words(document), engine=engine, costs=costs,
+    )  # fmt: skip
 
 
 def due_renderings(at: datetime) -> list[int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -12,12 +13,13 @@ from jobs.attachments.rules import CheckedFile
 from jobs.attachments.services import post_attachment
 from jobs.kernel.enqueue import enqueue
 from quotes.documents.enums import RenderState
-from quotes.documents.models import Rendering
-from quotes.documents.rules import STUCK_AFTER, digest_of_sheet
+from quotes.documents.models import PagePicture, Rendering
+from quotes.documents.rules import STUCK_AFTER, Picture, digest_of_sheet
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import sheet_of
 
 RENDER_TASK = "quotes.documents.render"
+PICTURES_TASK = "quotes.documents.pictures"
 # Mails the link once the PDF of a sent revision is kept.
 DELIVER_TASK = "quotes.acceptance.deliver"
 # Held by those who write, send or cost quotes, and by nobody else.
@@ -42,6 +44,8 @@ def ask_rendering(*, revision_id: int, at: datetime, by: Any = None) -> Renderin
         row.save(update_fields=["state", "error", "asked_at"])
     if row.state == RenderState.DUE:
         enqueue(RENDER_TASK, row.pk)
+    elif row.state == RenderState.READY and not row.pictures.exists():
+        enqueue(PICTURES_TASK, row.pk)
     return row
 
 
@@ -82,6 +86,25 @@ def keep_rendering(
         revision.save(update_fields=["pdf_uid", "pdf_digest"])
         enqueue(DELIVER_TASK, revision.pk)
     return row
+
+
+@transaction.atomic(durable=True)
+def keep_pictures(
+    *, rendering_id: int, kept: Sequence[tuple[Picture, CheckedFile]], at: datetime
+) -> int:
+    """Record the pages of a drawn PDF as pictures, once; returns how many are new."""
+    row = Rendering.objects.select_for_update(no_key=True).get(pk=rendering_id)
+    if row.state != RenderState.READY or row.pictures.exists():
+        return 0
+    for picture, file in kept:
+        attachment = post_attachment(
+            kept=file, about=row, permission=SEE, caption=f"page {picture.number}", by=None, at=at
+        )
+        PagePicture.objects.create(
+            rendering=row, number=picture.number, attachment_uid=attachment.uid,
+            width=picture.width, height=picture.height,
+        )  # fmt: skip
+    return len(kept)
 
 
 def _digest(revision: Revision) -> str:

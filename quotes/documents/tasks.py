@@ -6,11 +6,14 @@ import logging
 
 from celery import shared_task
 
-from jobs.attachments.services import keep_file
+from jobs.attachments.queries import read_bytes
+from jobs.attachments.rules import CheckedFile
+from jobs.attachments.services import keep_file, keep_own_file
 from jobs.kernel.clock import now
 from jobs.kernel.taskrun import recorded
 from quotes.documents import queries, services
-from quotes.documents.documents import draw
+from quotes.documents.documents import draw, draw_pictures
+from quotes.documents.models import Rendering
 from quotes.documents.rules import file_name
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import sheet_of
@@ -35,13 +38,44 @@ def render_one(rendering_id: int) -> bool:
         )
         return False
     services.keep_rendering(rendering_id=rendering_id, kept=kept, pages=drawn.pages, at=now())
+    picture_one(rendering_id)
     return True
+
+
+def picture_one(rendering_id: int) -> int:
+    """Draw the pages of a PDF that is ready as pictures; returns how many were kept.
+
+    They are only a preview: where they cannot be drawn the PDF stands, and a person may ask again.
+    """
+    row = Rendering.objects.select_related("revision__quote").get(pk=rendering_id)
+    pdf = queries.pdf_drawn(row)
+    if pdf is None or row.pictures.exists():
+        return 0
+    stem = pdf.name.removesuffix(".pdf")
+    try:
+        pictures = draw_pictures(read_bytes(pdf))
+        kept = [
+            (each, keep_own_file(
+                CheckedFile(f"{stem} page {each.number}.png", "image/png", each.data)
+            ))
+            for each in pictures
+        ]  # fmt: skip
+    except Exception:  # the PDF itself is there; the worker goes on
+        log.exception("The pages of rendering %s could not be drawn.", rendering_id)
+        return 0
+    return services.keep_pictures(rendering_id=rendering_id, kept=kept, at=now())
 
 
 @shared_task(name="quotes.documents.render")
 def render(rendering_id: int) -> None:
     """Draw one PDF that was asked for."""
     render_one(rendering_id)
+
+
+@shared_task(name="quotes.documents.pictures")
+def pictures(rendering_id: int) -> None:
+    """Draw the pages of one PDF as pictures."""
+    picture_one(rendering_id)
 
 
 @shared_task(name="quotes.documents.draw_sent")

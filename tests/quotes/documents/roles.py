@@ -6,8 +6,9 @@ from uuid import uuid4
 
 from django.db import transaction
 
-from jobs.attachments.services import keep_file, post_attachment
-from quotes.documents.models import Rendering
+from jobs.attachments.rules import CheckedFile
+from jobs.attachments.services import keep_file, keep_own_file, post_attachment
+from quotes.documents.models import PagePicture, Rendering
 from quotes.documents.services import ask_rendering
 from tests.factories import AT
 from tests.quotes.world import make_quote_world
@@ -35,6 +36,26 @@ def ready() -> World:
     return world
 
 
+def picture() -> World:
+    world = ready()
+    row = Rendering.objects.get(uid=world.kwargs["uid"])
+    kept = keep_own_file(CheckedFile("page.png", "image/png", b"\x89PNG drawn"))
+    with transaction.atomic():
+        found = post_attachment(kept=kept, about=row, permission="jobs.see_billing", by=None, at=AT)
+    PagePicture.objects.create(
+        rendering=row, number=1, attachment_uid=found.uid, width=9, height=9
+    )  # fmt: skip
+    return World({"uid": row.uid, "number": 1})
+
+
+def other_page() -> World:
+    return World(picture().kwargs | {"number": 2})
+
+
+def quote() -> World:
+    return World({"pk": make_quote_world().start().quote_id})
+
+
 def missing() -> World:
     return World({"uid": uuid4()})
 
@@ -51,4 +72,10 @@ ROWS = [
     Row("documents:progress", "GET", GONE, missing, "other"),
     Row("documents:pdf", "GET", only(*SEE), ready),
     Row("documents:pdf", "GET", GONE, rendering, "other"),
+    Row("documents:pages", "GET", only(*SEE, status=302), revision),
+    Row("documents:pages", "GET", GONE, lambda: World({"pk": 999_999}), "other"),
+    Row("documents:picture", "GET", only(*SEE), picture),
+    Row("documents:picture", "GET", GONE, other_page, "other"),
+    Row("documents:compare", "GET", only(*SEE), quote),
+    Row("documents:compare", "GET", GONE, lambda: World({"pk": 999_999}), "other"),
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import timedelta
 
 from jobs.kernel.posting import digest_of
@@ -10,6 +11,18 @@ from quotes.quoting.rules import QuoteSheet
 # Changes whenever the same sheet would be drawn differently.
 LAYOUT = 1
 STUCK_AFTER = timedelta(minutes=5)
+# Pages of one PDF that are drawn as pictures; a quote of more is read in the PDF itself.
+MOST_PAGES = 40
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One page as a PNG: its number from 1, and its size in points of the picture."""
+
+    number: int
+    width: int
+    height: int
+    data: bytes
 
 
 def digest_of_sheet(sheet: QuoteSheet) -> str:

@@ -1,0 +1,25 @@
+"""The PDF's pages and the other revisions, on the page of a quote."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from jobs.kernel.panels import panel
+from quotes.documents.queries import newest_ready
+from quotes.quoting.models import Revision
+
+
+@panel(page="quote", order=30, permission="jobs.see_billing")
+def paper(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, Any]]:
+    """Return how many pages the PDF has, and the way to look at them and at what changed."""
+    del request
+    row = newest_ready(revision)
+    more = Revision.objects.filter(quote_id=revision.quote_id).exclude(pk=revision.pk).exists()
+    return "quotes/documents/panel.html", {
+        "pages": row.pages if row else None,
+        "pages_url": reverse("documents:pages", args=[revision.pk]),
+        "compare_url": reverse("documents:compare", args=[revision.quote_id]) if more else "",
+    }
