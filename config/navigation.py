@@ -61,13 +61,24 @@ PLACES = (
         "Yard",
         ("ledger:list", "ledger:yard", "catalogue:list"),
         "jobs.view_yard",
-        frozenset({"ledger", "catalogue", "allocation", "movements", "conditions", "labels"}),
+        frozenset(
+            {
+                "ledger",
+                "catalogue",
+                "allocation",
+                "movements",
+                "conditions",
+                "labels",
+                "tracing",
+                "valuation",
+            }
+        ),
     ),
     Place(
         "Orders",
         ("ordering:list", "reorder:list"),
         ("jobs.place_order", "jobs.receive_goods"),
-        frozenset({"ordering", "reorder", "suppliers"}),
+        frozenset({"ordering", "reorder", "suppliers", "claims"}),
     ),
     Place(
         "Calendar",

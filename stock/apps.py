@@ -8,7 +8,7 @@ from jobs.apps import load_room_parts
 
 ROOMS = (
     "catalogue", "ledger", "suppliers", "movements", "allocation", "conditions", "labels",
-    "ordering", "reorder", "laying",
+    "ordering", "claims", "reorder", "laying", "tracing", "valuation",
 )  # fmt: skip
 
 

@@ -17,6 +17,9 @@ ROOMS = {
     "lay/": "stock.laying",
     "labels/": "stock.labels",
     "conditions/": "stock.conditions",
+    "claims/": "stock.claims",
+    "trace/": "stock.tracing",
+    "valuation/": "stock.valuation",
 }
 
 urlpatterns: list[URLPattern | URLResolver] = [
