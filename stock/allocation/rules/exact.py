@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from stock.allocation.rules.joint import Problem, Spot, faults, given, greedy_plan, judge
+from stock.allocation.rules.joint import Problem, Spot, faults, given, greedy_plan, judge, met
 from stock.allocation.rules.program import (
     LEVELS,
     Bin,
@@ -83,30 +83,52 @@ def solve_part(
     """Return the best that was found for a part, and whether it is proven."""
     if is_best_already(problem, start):
         return dict(start), True
-    bins = bins_of(problem)
-    built = program_of(problem, bins, start)
+    floor = met(start)
+    # What is reserved where makes many lots that are else alike: it comes in when all but the
+    # moves is settled.
+    alike = bins_of(replace(problem, present=()))
+    first, sure = climb(problem, alike, start, floor, LEVELS[:-1], end)
+    if not problem.present or not sure:
+        return first, sure
+    return climb(problem, bins_of(problem), first, floor, LEVELS[-1:], end)
+
+
+def climb(
+    problem: Problem,
+    bins: Sequence[Bin],
+    start: Mapping[Spot, int],
+    floor: Mapping[int, int],
+    levels: Sequence[str],
+    end: float,
+) -> tuple[dict[Spot, int], bool]:
+    """Better a plan level after level; levels before the first keep what the start has."""
+    built = program_of(problem, bins, start, floor)
     if not built.gets:  # nothing may serve any of them
         return dict(start), True
     values, proven = built.start, True
-    kept: list[tuple[float, float, Terms]] = []
-    for level in LEVELS:
-        costs = built.costs[level]
-        if not costs:
+    kept = [keep(built, level, values) for level in LEVELS[: LEVELS.index(levels[0])]]
+    for level in levels:
+        if not built.costs[level]:
             continue
-        answer = run(built, kept, costs, values, end)
+        answer = run(built, kept, built.costs[level], values, end)
         if answer is None:
             proven = False
             break
-        values, sure = answer
-        if not sure:
-            proven = False
+        values, proven = answer
+        if not proven:
             break
-        reached = sum(values[column] * amount for column, amount in costs.items())
-        kept.append((-float("inf"), reached + SLACK * max(1.0, abs(reached)), costs))
+        kept.append(keep(built, level, values))
     found = settle(problem, bins, built, values)
     if found is None or faults(problem, found):
         return dict(start), False
     return found, proven
+
+
+def keep(built: Program, level: str, values: Sequence[float]) -> tuple[float, float, Terms]:
+    """Return the row that lets a level become no worse than it is."""
+    costs = built.costs[level]
+    reached = sum(values[column] * amount for column, amount in costs.items())
+    return -float("inf"), reached + SLACK * max(1.0, abs(reached)), costs
 
 
 def settle(

@@ -115,8 +115,10 @@ def bins_of(problem: Problem) -> list[Bin]:
     return list(found.values())
 
 
-def program_of(problem: Problem, bins: Sequence[Bin], start: Mapping[Spot, int]) -> Program:
-    """Return the program, starting at a plan below which no need may fall."""
+def program_of(
+    problem: Problem, bins: Sequence[Bin], start: Mapping[Spot, int], floor: Mapping[int, int]
+) -> Program:
+    """Return the program, starting at a plan; no need may get less than its floor."""
     numbers = [*(b.room for b in bins), *(need.quantity for need in problem.needs)]
     built = Program(unit=gcd(*numbers, *(row.quantity for row in problem.present)) or 1)
     in_bin = {lot.lot_id: number for number, b in enumerate(bins) for lot in b.lots}
@@ -129,16 +131,22 @@ def program_of(problem: Problem, bins: Sequence[Bin], start: Mapping[Spot, int])
         if need.run_matched:
             surfaces[need.surface].append(need)
         elif need.quantity > 0:
-            add_amounts(built, need, bins, begun, got.get(need.need_id, 0))
+            add_amounts(built, need, bins, begun, floor.get(need.need_id, 0))
+    weights: dict[RunKey, Terms] = defaultdict(dict)
     for needs in surfaces.values():
-        add_surface(built, needs, bins, begun, got)
+        add_surface(built, needs, bins, begun, got, floor, weights)
+    add_run_rooms(built, bins, weights)
     add_rooms(built, problem, bins)
     add_moves(built, problem, in_bin, start)
     return built
 
 
 def add_amounts(
-    built: Program, need: Need, bins: Sequence[Bin], begun: Mapping[tuple[int, int], int], got: int
+    built: Program,
+    need: Need,
+    bins: Sequence[Bin],
+    begun: Mapping[tuple[int, int], int],
+    floor: int,
 ) -> None:
     """A need that takes what there is: an amount of each bin, and what it lacks."""
     unit = built.unit
@@ -149,7 +157,8 @@ def add_amounts(
             column = built.column(most, begun[need.need_id, number] / unit)
             built.gets[need.need_id, number] = (column, unit)
             terms[column] = 1.0
-    lack = built.column((need.quantity - got) / unit, (need.quantity - got) / unit)
+    got = sum(begun[need.need_id, number] for number in range(len(bins)))
+    lack = built.column((need.quantity - floor) / unit, (need.quantity - got) / unit)
     built.row(need.quantity / unit, {**terms, lack: 1.0}, need.quantity / unit)
     built.cost("unmet", {lack: unit / need.pack_quantity})
 
@@ -160,6 +169,8 @@ def add_surface(
     bins: Sequence[Bin],
     begun: Mapping[tuple[int, int], int],
     got: Mapping[int, int],
+    floor: Mapping[int, int],
+    weights: Mapping[RunKey, Terms],
 ) -> None:
     """A surface: yes or no for each run that might serve it, and for each of its needs."""
     runs: dict[RunKey, dict[int, list[int]]] = defaultdict(dict)
@@ -176,7 +187,7 @@ def add_surface(
     serves: Terms = {}
     meets: dict[int, Terms] = defaultdict(dict)
     by_id = {need.need_id: need for need in needs}
-    for chosen in runs.values():
+    for key, chosen in runs.items():
         begins = {pk: any(begun[pk, n] for n in numbers) for pk, numbers in chosen.items()}
         serve = built.column(1.0, float(any(begins.values())), whole=True)
         serves[serve] = 1.0
@@ -186,15 +197,26 @@ def add_surface(
                 yes = built.column(1.0, float(begins[need_id]), whole=True)
                 built.row(-1.0, {yes: 1.0, serve: -1.0}, 0.0)
             meets[need_id][yes] = 1.0
+            weights[key][yes] = by_id[need_id].quantity / built.unit
             add_run(built, by_id[need_id], yes, numbers, bins, begun)
     built.row(0.0, serves, 1.0)
     for need in needs:
         if need.quantity <= 0:
             continue
         mine = meets[need.need_id]
-        built.row(1.0 if got.get(need.need_id) else 0.0, mine, 1.0)
+        built.row(1.0 if floor.get(need.need_id) else 0.0, mine, 1.0)
         built.cost("unmet", dict.fromkeys(mine, -need.quantity / need.pack_quantity))
     add_split(built, needs, serves, meets, got)
+
+
+def add_run_rooms(built: Program, bins: Sequence[Bin], weights: Mapping[RunKey, Terms]) -> None:
+    """No run serves more than it has: the rooms of its bins say it too, but not in yes and no."""
+    rooms: dict[RunKey, int] = defaultdict(int)
+    for b in bins:
+        rooms[b.first.run_key] += b.room
+    for key, terms in weights.items():
+        if sum(terms.values()) * built.unit > rooms[key]:
+            built.row(0.0, terms, rooms[key] / built.unit)
 
 
 def add_run(
@@ -276,18 +298,30 @@ def add_moves(
 def to_lots(
     problem: Problem, bins: Sequence[Bin], amounts: Mapping[tuple[int, int], int]
 ) -> dict[Spot, int]:
-    """Share what needs get of bins out over their lots, the earliest day from the first lot."""
+    """Share what needs get of bins out over their lots.
+
+    What a need holds already it keeps; of the rest the earliest day takes from the first lot.
+    """
     sums: dict[Spot, int] = defaultdict(int)
     order = {need.need_id: n for n, need in enumerate(sorted(problem.needs, key=in_turn))}
     free = {lot.lot_id: lot.free for b in bins for lot in b.lots}
-    for (need_id, number), quantity in sorted(amounts.items(), key=lambda a: order[a[0][0]]):
-        left = quantity
+    in_bin = {lot.lot_id: number for number, b in enumerate(bins) for lot in b.lots}
+    left = dict(amounts)
+
+    def take(need_id: int, lot_id: int, most: int) -> None:
+        spot = (need_id, in_bin[lot_id])
+        part = min(left.get(spot, 0), free[lot_id], most)
+        if part > 0:
+            left[spot] -= part
+            free[lot_id] -= part
+            sums[need_id, lot_id] += part
+
+    for row in problem.present:
+        if row.lot_id in in_bin:
+            take(row.need_id, row.lot_id, row.quantity)
+    for need_id, number in sorted(amounts, key=lambda spot: order[spot[0]]):
         for lot in bins[number].lots:
-            part = min(left, free[lot.lot_id])
-            if part > 0:
-                sums[need_id, lot.lot_id] += part
-                free[lot.lot_id] -= part
-                left -= part
+            take(need_id, lot.lot_id, lot.free)
     return dict(sums)
 
 

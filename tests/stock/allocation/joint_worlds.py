@@ -36,14 +36,17 @@ def problems(draw: st.DrawFn, *, most_lots: int = 4, most_needs: int = 3) -> Pro
         )
         for n in range(1, draw(st.integers(1, most_lots)) + 1)
     ]  # fmt: skip
+    # What a colour group has in hand is of one run, whichever of its needs asks.
+    in_hand = {job: draw(st.sampled_from(["", "", "A"])) for job in (1, 2)}
     needs = []
     for n in range(1, draw(st.integers(1, most_needs)) + 1):
         item = draw(st.sampled_from([KIT, STONE]))
-        run = draw(st.sampled_from(["", "", "A"])) if item == STONE else ""
+        job = draw(st.integers(1, 2))
+        run = in_hand[job] if item == STONE else ""
         needs.append(
             Need(
                 need_id=n, item_id=item, name=f"item {item}", quantity=draw(st.integers(1, 5)),
-                day=DAY + timedelta(days=draw(st.integers(0, 8))), job_id=draw(st.integers(1, 2)),
+                day=DAY + timedelta(days=draw(st.integers(0, 8))), job_id=job,
                 colour_group="buff", run_matched=item == STONE, run=run,
                 in_hand=draw(st.integers(0, 2)) if run else 0,
                 substitutes=(OTHER_STONE,) if item == STONE and draw(st.booleans()) else (),

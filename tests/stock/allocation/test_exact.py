@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from math import prod
+from pathlib import Path
 
 from hypothesis import assume, given, settings
 
 from stock.allocation.rules.exact import exact_plan
-from stock.allocation.rules.joint import Problem, faults, given as gets, greedy_plan, judge, met
+from stock.allocation.rules.joint import Problem, faults, greedy_plan, judge, met
+from stock.allocation.rules.joint import given as gets
 from tests.stock.allocation.joint_worlds import best_by_trying, problems
+from tests.stock.allocation.second_solver import best_score
+
+ROOT = Path(__file__).resolve().parents[3]
 
 
 def tries(problem: Problem) -> int:
@@ -40,3 +48,27 @@ def test_the_exact_plan_is_never_worse_than_greedy_and_gives_no_need_less(
     assert faults(problem, exact) == []
     assert judge(problem, exact) <= judge(problem, greedy)
     assert all(met(exact).get(pk, 0) >= n for pk, n in met(greedy).items())
+
+
+@settings(max_examples=8, deadline=None)
+@given(problems(most_lots=24, most_needs=16))
+def test_a_second_solver_reaches_the_same(problem: Problem) -> None:
+    """OR-Tools CP-SAT, a solver of another kind, on a formulation of its own."""
+    floor = met(gets(greedy_plan(problem)))
+    exact = exact_plan(problem)
+    assert exact.proven
+    assert judge(problem, gets(exact.plan)) == best_score(problem, dict(floor))
+
+
+def test_a_solver_is_loaded_by_those_who_solve_and_by_nobody_else() -> None:
+    program = (
+        "import sys, django; django.setup()\n"
+        "import stock.allocation.views, stock.allocation.tasks, stock.allocation.rules\n"
+        "import stock.allocation.rules.exact, quotes.engine.document, config.urls\n"
+        "print(sorted({'highspy', 'ortools', 'scipy'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False,
+        env=os.environ | {"DJANGO_SETTINGS_MODULE": "config.settings"},
+    )  # fmt: skip
+    assert done.stdout == "[]\n", done.stderr
