@@ -9,6 +9,7 @@ from datetime import date, datetime
 from celery import current_app
 from django.db.models import F
 
+from config.demo.climate import load_climate
 from config.demo.prices import load_prices
 from config.demo.staff import LOG_INS, PASSWORD, load_leave, load_staff
 from config.demo.steps import tell
@@ -52,6 +53,7 @@ def load_firm(*, on: date) -> None:
         [tell(world, story, number) for number, story in enumerate(STORIES)], world.limit
     )
     load_leave(world)
+    load_climate(world)
     draw_papers(world)
     settle_messages()
     sweep_findings(at=world.limit)
