@@ -2,39 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
 from jobs.kernel.templatetags.firm import money
-from quotes.acceptance.rules import consents_for
+from quotes.acceptance.rules import WITHOUT, Consent, consents_for
 from quotes.quoting.rules import QuoteSheet
 
 
-class AnswerForm(forms.Form):
-    """Options, consents and the typed name, in the order in which they are asked."""
+class ConsentForm(forms.Form):
+    """The things the customer says by a tick, and his typed name."""
 
-    def __init__(self, *args: Any, sheet: QuoteSheet, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, consents: Sequence[Consent], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if sheet.options:
-            options: Any = forms.TypedMultipleChoiceField(
-                label="options",
-                choices=[
-                    (line.key, f"{line.words}: add {self.price(sheet, line)}")
-                    for line in sheet.options
-                ],
-                coerce=int,
-                required=False,
-                widget=forms.CheckboxSelectMultiple,
-                help_text="each adds to the price what stands beside it",
-            )
-            options.silent_optional = True
-            self.fields["options"] = options
-        for consent in consents_for(sheet):
+        self.consents = consents
+        for consent in consents:
             self.fields[consent.name] = forms.BooleanField(
                 label=consent.words,
                 required=consent.needed,
-                error_messages={"required": "Without this the quote cannot be accepted."},
+                error_messages={"required": WITHOUT},
             )
         self.fields["name"] = forms.CharField(
             label="your name",
@@ -42,26 +30,55 @@ class AnswerForm(forms.Form):
             error_messages={"required": "Type your name."},
             widget=forms.TextInput(attrs={"autocomplete": "name"}),
         )
-        self.sheet = sheet
+
+    @property
+    def answer(self) -> dict[str, Any]:
+        """Name and consents as the service takes them."""
+        return {
+            "name": self.cleaned_data["name"],
+            "consents": {
+                each.name: bool(self.cleaned_data.get(each.name)) for each in self.consents
+            },
+        }
+
+
+class AnswerForm(ConsentForm):
+    """Options, consents and the typed name, in the order in which they are asked."""
+
+    def __init__(self, *args: Any, sheet: QuoteSheet, **kwargs: Any) -> None:
+        super().__init__(*args, consents=consents_for(sheet), **kwargs)
+        if sheet.options:
+            options: Any = forms.TypedMultipleChoiceField(
+                label="options",
+                choices=[(line.key, self.option(sheet, line)) for line in sheet.options],
+                coerce=int,
+                required=False,
+                widget=forms.CheckboxSelectMultiple,
+                help_text="each adds to the price what stands beside it",
+            )
+            options.silent_optional = True
+            self.fields["options"] = options
+            self.order_fields(["options"])
 
     @staticmethod
-    def price(sheet: QuoteSheet, line: Any) -> str:
-        """Return an option's price as this customer reads prices."""
-        if sheet.consumer:
-            return f"{money(line.gross)} with VAT"
-        return f"{money(line.net)} before VAT"
+    def option(sheet: QuoteSheet, line: Any) -> str:
+        """Return an option with its price as this customer reads prices, and its caution."""
+        caution = getattr(line, "caution", "")
+        price = (
+            f"{money(line.gross)} with VAT" if sheet.consumer else f"{money(line.net)} before VAT"
+        )
+        return f"{line.words}: add {price}" + (f". {caution}" if caution else "")
 
     @property
     def answer(self) -> dict[str, Any]:
         """Name, consents and options as the service takes them."""
-        return {
-            "name": self.cleaned_data["name"],
-            "options": self.cleaned_data.get("options", []),
-            "consents": {
-                each.name: bool(self.cleaned_data.get(each.name))
-                for each in consents_for(self.sheet)
-            },
-        }
+        return super().answer | {"options": self.cleaned_data.get("options", [])}
+
+
+def ask_paper(form: forms.Form) -> None:
+    """Ask for the paper itself, and who signed it."""
+    form.fields["name"].label = "who signed"
+    form.fields["file"] = forms.FileField(label="the paper", help_text="a PDF or a photo of it")
 
 
 class PaperForm(AnswerForm):
@@ -69,11 +86,10 @@ class PaperForm(AnswerForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["name"].label = "who signed"
         self.fields["order_number"] = forms.CharField(
             label="their order number", max_length=40, required=False
         )
-        self.fields["file"] = forms.FileField(label="the paper", help_text="a PDF or a photo of it")
+        ask_paper(self)
 
 
 class DeclineForm(forms.Form):

@@ -1,4 +1,4 @@
-"""The customer's link and the customer's answer."""
+"""The customer's link and the customer's answer, and what links and answers share."""
 
 from __future__ import annotations
 
@@ -12,10 +12,9 @@ from jobs.kernel.fields import one_of
 from quotes.acceptance.enums import AnsweredBy
 
 
-class QuoteLink(models.Model):
-    """A link to one sent revision: 256 random bits, of which only the hash is kept."""
+class LinkModel(models.Model):
+    """A link without log-in: 256 random bits, of which only the hash is kept."""
 
-    revision = models.ForeignKey("quotes.Revision", on_delete=models.PROTECT, related_name="links")
     token_hash = models.CharField(max_length=64, unique=True)
     created_at = models.DateTimeField()
     expires_at = models.DateTimeField()
@@ -23,24 +22,18 @@ class QuoteLink(models.Model):
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
+        abstract = True
         ordering = ["-created_at"]
 
-    def __str__(self) -> str:
-        return f"link to {self.revision}"
 
-
-class Acceptance(models.Model):
-    """One acceptance of one revision: by the link or on paper; it is written once."""
+class AnswerModel(models.Model):
+    """One signature: by a link or on paper; it is written once."""
 
     append_only = True
 
-    revision = models.OneToOneField(
-        "quotes.Revision", on_delete=models.PROTECT, related_name="acceptance"
-    )
     answered_by = models.CharField(max_length=5, choices=AnsweredBy.choices)
     name = models.CharField("name as typed", max_length=120)
     consents = models.JSONField(default=dict)
-    options = models.JSONField(default=list)
     gross = models.BigIntegerField("pence accepted")
     at = models.DateTimeField()
     network_address = models.GenericIPAddressField(null=True)
@@ -52,19 +45,38 @@ class Acceptance(models.Model):
     paper_uid = models.UUIDField("attachment with the order", null=True)
 
     class Meta:
+        abstract = True
         constraints = [
-            one_of("answered_by", AnsweredBy, name="quotes_acceptance_answered_by"),
+            one_of("answered_by", AnsweredBy, name="%(app_label)s_%(class)s_answered_by"),
             models.CheckConstraint(
                 condition=Q(answered_by="link", recorded_by=None)
                 | Q(answered_by="paper", recorded_by__isnull=False, paper_uid__isnull=False),
-                name="quotes_acceptance_paper_is_attached",
+                name="%(app_label)s_%(class)s_paper_is_attached",
             ),
         ]
-
-    def __str__(self) -> str:
-        return f"{self.revision} accepted by {self.name}"
 
     @property
     def pounds(self) -> Decimal:
         """The price with VAT that was accepted."""
         return (Decimal(self.gross) / 100).quantize(Decimal("0.01"))
+
+
+class QuoteLink(LinkModel):
+    """A link to one sent revision."""
+
+    revision = models.ForeignKey("quotes.Revision", on_delete=models.PROTECT, related_name="links")
+
+    def __str__(self) -> str:
+        return f"link to {self.revision}"
+
+
+class Acceptance(AnswerModel):
+    """One acceptance of one revision, with the options that were taken."""
+
+    revision = models.OneToOneField(
+        "quotes.Revision", on_delete=models.PROTECT, related_name="acceptance"
+    )
+    options = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"{self.revision} accepted by {self.name}"

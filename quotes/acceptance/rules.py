@@ -20,6 +20,7 @@ CANCELLATION_DAYS = 14
 # Requests a minute from one network address.
 MOST_A_MINUTE = 40
 DEPOSIT_DAYS = 7
+WITHOUT = "Without this it cannot be accepted."
 
 
 def new_token() -> str:
@@ -70,11 +71,21 @@ def consents_for(sheet: QuoteSheet) -> tuple[Consent, ...]:
     return tuple(found)
 
 
-def missing_consents(sheet: QuoteSheet, given: Mapping[str, object]) -> list[Consent]:
-    """Return what must be said and was not."""
-    return [
-        each for each in consents_for(sheet) if each.needed and given.get(each.name) is not True
-    ]
+def refusal(
+    consents: Sequence[Consent], name: str, given: Mapping[str, object]
+) -> tuple[str, str] | None:
+    """Return why an answer cannot be taken, a sentence and its field; None when it can."""
+    if not name.strip():
+        return "Type your name.", "name"
+    lacking = (each for each in consents if each.needed and given.get(each.name) is not True)
+    return next(((WITHOUT, each.name) for each in lacking), None)
+
+
+def said(consents: Sequence[Consent], given: Mapping[str, object]) -> dict[str, dict[str, object]]:
+    """Return each thing asked, in its very words, with what was answered."""
+    return {
+        each.name: {"words": each.words, "given": given.get(each.name) is True} for each in consents
+    }
 
 
 def last_day_to_cancel(accepted_on: date) -> date:

@@ -135,20 +135,14 @@ def _locked(
 def _check(
     sheet: QuoteSheet, name: str, consents: Mapping[str, bool], options: Sequence[int]
 ) -> None:  # fmt: skip
-    if not name.strip():
-        raise ServiceError("Type your name.", field="name")
-    for lacking in rules.missing_consents(sheet, consents):
-        raise ServiceError("Without this the quote cannot be accepted.", field=lacking.name)
+    if wrong := rules.refusal(rules.consents_for(sheet), name, consents):
+        raise ServiceError(wrong[0], field=wrong[1])
     if set(options) - {line.key for line in sheet.options}:
         raise ServiceError("That option is not of this quote.", field="options")
 
 
 def _said(sheet: QuoteSheet, consents: Mapping[str, bool]) -> dict[str, dict[str, object]]:
-    """Return each thing asked, in its very words, with what was answered."""
-    return {
-        each.name: {"words": each.words, "given": consents.get(each.name) is True}
-        for each in rules.consents_for(sheet)
-    }
+    return rules.said(rules.consents_for(sheet), consents)
 
 
 def _pence(sheet: QuoteSheet, options: Sequence[int]) -> int:

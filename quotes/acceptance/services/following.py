@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -18,6 +19,7 @@ from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year, money
 from jobs.outbox.services import post_message
 from jobs.work.enums import Stage
+from jobs.work.models import Job
 from jobs.work.services import post_stage
 from quotes.acceptance.models import Acceptance
 from quotes.acceptance.rules import DEPOSIT_DAYS, last_day_to_cancel
@@ -39,7 +41,7 @@ def follow(
     lines = list(Line.objects.filter(taken, revision=revision))
     job = revision.quote.job
     post_stage(job=job, stage=Stage.WON, by=by, at=at)
-    post_budget(revision, lines, by=by, at=at)
+    post_budget(lines, job=job, source=SOURCE, source_id=revision.pk, by=by, at=at)
     post_requirements(job=job, rows=needs_of_lines(lines), by=by, at=at)
     gross = acceptance.pounds
     deposit = deposit_of(gross, revision.deposit_percent)
@@ -53,11 +55,14 @@ def follow(
     tell_accepted(revision, sheet, acceptance, gross, at)
 
 
-def post_budget(revision: Revision, lines: list[Line], *, by: Any, at: datetime) -> None:
-    """Post the direct cost of the accepted lines as budget, by category and material by item.
+def post_budget(
+    lines: Sequence[Any], *, job: Job, source: str, source_id: int, by: Any, at: datetime
+) -> None:
+    """Post the direct cost of agreed lines as budget, by category and material by item.
 
     Stock is posted with its quantity as costing counts it and labour with its hours, so that
-    price and usage can be told apart later.
+    price and usage can be told apart later. Lines are those of a quote or of a variation, whose
+    figures may be below nought.
     """
     stock = _stock_budget(lines)
     names = {item.pk: item for item in Item.objects.filter(pk__in=stock)}
@@ -78,13 +83,13 @@ def post_budget(revision: Revision, lines: list[Line], *, by: Any, at: datetime)
     for part, category, what, amount, quantity, unit in rows:
         if amount:
             post_cost(
-                job=revision.quote.job, kind=EntryKind.BUDGET, category=category, what=what,
-                amount=amount, day=london_day(at), source=SOURCE, source_id=revision.pk,
-                key=f"{SOURCE}:{revision.pk}:{part}", by=by, at=at, quantity=quantity, unit=unit,
+                job=job, kind=EntryKind.BUDGET, category=category, what=what,
+                amount=amount, day=london_day(at), source=source, source_id=source_id,
+                key=f"{source}:{source_id}:{part}", by=by, at=at, quantity=quantity, unit=unit,
             )  # fmt: skip
 
 
-def _stock_budget(lines: list[Line]) -> dict[int, tuple[int, Decimal]]:
+def _stock_budget(lines: Sequence[Any]) -> dict[int, tuple[int, Decimal]]:
     found: dict[int, tuple[int, Decimal]] = {}
     for line in lines:
         for row in line.stock:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time, timedelta
-from typing import Any
+from datetime import date, datetime, time, timedelta
+from typing import Any, TypeVar
 
 from django.conf import settings
 from django.db import transaction
@@ -15,12 +15,14 @@ from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from jobs.kernel.templatetags.firm import day_year, money
 from jobs.outbox.services import post_message
-from quotes.acceptance.models import QuoteLink
+from quotes.acceptance.models import LinkModel, QuoteLink
 from quotes.acceptance.rules import hash_of, new_token
 from quotes.quoting.enums import RevisionState
 from quotes.quoting.models import Quote, Revision
 from quotes.quoting.queries import sheet_of
 from quotes.quoting.rules import QuoteSheet
+
+Link = TypeVar("Link", bound=LinkModel)
 
 
 def lock_sent(revision_id: int) -> Revision:
@@ -36,13 +38,21 @@ def lock_sent(revision_id: int) -> Revision:
 def post_link(revision: Revision, at: datetime) -> tuple[QuoteLink, str]:
     """Make a further link in the caller's transaction and lock; those before it stay good."""
     assert_in_transaction()
-    token = new_token()
     assert revision.valid_until is not None  # noqa: S101 - a sent revision has it, by constraint
-    # It holds to the end of its last day.
-    end = at_wall(revision.valid_until + timedelta(days=1), time(0))
-    link = QuoteLink.objects.create(
-        revision=revision, token_hash=hash_of(token), created_at=at, expires_at=end
-    )
+    return new_link(QuoteLink, valid_until=revision.valid_until, at=at, revision=revision)
+
+
+def new_link(
+    model: type[Link], *, valid_until: date, at: datetime, **about: Any
+) -> tuple[Link, str]:
+    """Make a link of a kind and return its token, which is told in the message and nowhere else.
+
+    It holds to the end of its last day.
+    """
+    token = new_token()
+    end = at_wall(valid_until + timedelta(days=1), time(0))
+    link = model(token_hash=hash_of(token), created_at=at, expires_at=end, **about)
+    link.save()
     return link, token
 
 

@@ -87,7 +87,7 @@ def test_missing_consent_keeps_what_was_typed(sent: SentWorld) -> None:
 
     text = response.content.decode()
     assert response.status_code == 422
-    assert "Without this the quote cannot be accepted." in text
+    assert "Without this it cannot be accepted." in text
     assert 'value="A. Householder"' in text
     assert not Acceptance.objects.exists()
 
