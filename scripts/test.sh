@@ -12,7 +12,7 @@ failed=0
 # Playwright leaves its event loop in the thread, after which every query of that process raises:
 # so the browser has a process of its own.
 if compgen -G 'tests/browser/test_*.py' >/dev/null; then
-  "$venv/bin/python" -m pytest -q -m browser tests/browser
+  "$venv/bin/python" -m pytest -q -m browser -n "${TEST_WORKERS:-2}" --dist loadfile tests/browser
   closed=$?
   # 5 is 'no test was run': right where the browser is absent and may be, wrong elsewhere.
   [ "$closed" = 0 ] || { [ "$closed" = 5 ] && [ -z "${REQUIRE_ALL:-}" ]; } || failed=1

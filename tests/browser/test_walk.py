@@ -88,7 +88,7 @@ def take_the_enquiry(walk: Walk) -> None:
     """1. The office takes an enquiry; customer, site and job are there."""
     office = walk.person("office")
     office.go("/jobs/enquiry/").check("enquiry")
-    office.press("Open the job").sees("This field is required")
+    office.press("Open the job").sees("Fill this in")
     office.fill(
         name=f"Ms Walker {walk.number}", phone=f"01632 960{walk.number}", email=walk.email,
         address=f"{walk.number} Long Lane, Orrford", words="Drive and a path.",

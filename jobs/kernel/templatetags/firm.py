@@ -30,6 +30,19 @@ SYMBOLS = {"g", "kg", "t", "mm", "m", "m²", "m³", "ml", "l", "h", "min", "s", 
 # Base units of the yard, the unit people read, and how many of the one make the other.
 READ_AS = {"g": ("kg", 1000), "ml": ("l", 1000), "mm": ("m", 1000)}
 WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+# What Django says of a field, in words that say what would be accepted.
+SENTENCES = {
+    "This field is required.": "Fill this in.",
+    "Enter a valid date.": "Give a day like 14/05/2026.",
+    "Enter a valid time.": "Give a time like 11:45.",
+    "Enter a valid date/time.": "Give a day and time like 14/05/2026 11:45.",
+    "Enter a whole number.": "Give a whole number like 12.",
+    "Enter a number.": "Give a figure like 12.5.",
+    "Enter a valid email address.": "Give an e-mail address like name@example.com.",
+    "Enter a valid UUID.": "This page is out of date. Open it again.",
+    "The submitted file is empty.": "The file is empty. Choose another one.",
+}
+NOT_LISTED = "Select a valid choice."
 
 
 def _figure(value: Any) -> Decimal | None:
@@ -280,3 +293,10 @@ def may(context: template.Context, permission: str) -> bool:
     """Return whether the user holds a permission: `{% may 'jobs.write_quote' as can_write %}`."""
     request = context.get("request")
     return request is not None and request.user.has_perm(permission)
+
+
+@register.filter
+def in_our_words(sentence: object) -> str:
+    """Write a field's sentence in our words where it is one of Django's own."""
+    text = str(sentence)
+    return "Choose one of the list." if text.startswith(NOT_LISTED) else SENTENCES.get(text, text)

@@ -5,9 +5,11 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django import forms
 from django.contrib.auth.models import AnonymousUser
 from django.template import Context, Template
 from django.test import RequestFactory
+from django.utils.html import escape
 
 from jobs.kernel.clock import LONDON
 from jobs.kernel.templatetags import firm
@@ -142,3 +144,32 @@ def test_may_asks_the_user(rf: RequestFactory) -> None:
     request.user = AnonymousUser()
     template = Template("{% may 'jobs.write_quote' as can %}{{ can }}")
     assert template.render(Context({"request": request})) == "False"
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        (forms.CharField(), ""),
+        (forms.DateField(), "soon"),
+        (forms.TimeField(), "late"),
+        (forms.IntegerField(), "1.5"),
+        (forms.DecimalField(), "much"),
+        (forms.EmailField(), "at home"),
+        (forms.UUIDField(), "7"),
+        (forms.ChoiceField(choices=[("a", "first")]), "b"),
+    ],
+    ids=lambda value: type(value).__name__ if isinstance(value, forms.Field) else None,
+)
+def test_a_field_s_sentence_says_what_would_be_accepted(field: forms.Field, typed: str) -> None:
+    """Asked of Django itself, so that a release with other words is noticed."""
+    page = type("Page", (forms.Form,), {"thing": field})({"thing": typed})
+    text = str(page.render())
+    said = page.errors["thing"][0]
+    ours = firm.in_our_words(said)
+    assert ours != said
+    assert text.count(escape(ours)) == 1 + (not page["thing"].is_hidden)
+    assert "valid" not in ours
+
+
+def test_our_own_sentence_is_left_alone() -> None:
+    assert firm.in_our_words("The kit is held.") == "The kit is held."

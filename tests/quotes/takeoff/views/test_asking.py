@@ -106,7 +106,7 @@ def test_a_day_is_drawn_with_first_and_last_mix(crew: Any, client_for: Login) ->
         (("07:00", "nan", "", "70", ""), "Enter a number."),
         (("07:00", "1e308", "", "70", ""), "less than or equal to 50"),
         (("07:00", "9", "", "0", ""), "greater than or equal to 1"),
-        (("07:00", "9", "", "", ""), "This field is required."),
+        (("07:00", "9", "", "", ""), "Fill this in."),
         (("07:00", "9", "", "70", "-1"), "greater than or equal to 0"),
     ],
 )
@@ -205,7 +205,7 @@ def test_a_tool_without_its_time_is_asked_for(crew: Any, client_for: Login) -> N
         "tools-0-tool": "breaker", "tools-0-minutes": "",
     }  # fmt: skip
     text = text_of(client_for(crew), f"/take-off/tools/?{urlencode(values)}", 422)
-    assert "This field is required." in text
+    assert "Fill this in." in text
     values |= {"tools-0-minutes": "1440", "tools-TOTAL_FORMS": "2", "tools-1-tool": "breaker",
                "tools-1-minutes": "10"}  # fmt: skip
     assert "time of all uses" in text_of(client_for(crew), f"/take-off/tools/?{urlencode(values)}")
