@@ -1,6 +1,6 @@
 """Gathers the rooms' models, so that migrations see every one of them."""
 
-from stock.allocation.models import Requirement, Reservation
+from stock.allocation.models import Proposal, ProposalLine, Requirement, Reservation
 from stock.catalogue.models import Blend, BlendComponent, Item, Place
 from stock.conditions.models import (
     Excursion,
@@ -19,7 +19,7 @@ from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay,
 __all__ = [
     "Balance", "Blend", "BlendComponent", "Channel", "Cutoff", "Discrepancy", "Excursion",
     "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
-    "Movement", "Order", "OrderLine", "Place", "Posting", "Reading", "ReadingFile", "Reminder",
-    "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage", "Suggestion", "Supplier",
-    "SupplierClosedDay", "SupplierPrice", "Watch",
+    "Movement", "Order", "OrderLine", "Place", "Posting", "Proposal", "ProposalLine", "Reading",
+    "ReadingFile", "Reminder", "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage",
+    "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "Watch",
 ]  # fmt: skip

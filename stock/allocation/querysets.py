@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from jobs.work.enums import Stage
 
 if TYPE_CHECKING:
-    from stock.allocation.models import Requirement, Reservation  # noqa: F401
+    from stock.allocation.models import ProposalLine, Requirement, Reservation  # noqa: F401
 
 # Stages in which a job still wants its material.
 WANTING = (Stage.WON, Stage.BOOKED, Stage.ON_SITE, Stage.SNAGGING)
@@ -47,4 +47,16 @@ class ReservationQuerySet(QuerySet["Reservation"]):
 
     def for_list(self) -> ReservationQuerySet:
         """Return reservations with their lot, item and job."""
+        return self.select_related("lot__item", "requirement__item", "requirement__job")
+
+
+class ProposalLineQuerySet(QuerySet["ProposalLine"]):
+    """Reads of a proposal's lines."""
+
+    def changing(self) -> ProposalLineQuerySet:
+        """Keep lines that would change a reservation."""
+        return self.exclude(before=F("after"))
+
+    def for_list(self) -> ProposalLineQuerySet:
+        """Return lines with their lot, item and job, those that move first."""
         return self.select_related("lot__item", "requirement__item", "requirement__job")

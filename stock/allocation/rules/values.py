@@ -13,6 +13,8 @@ NO_DATE = date.max
 RunKey = tuple[int, str]
 # A job that is not booked is taken to lay this many days from today.
 DAYS_UNTIL_BOOKED = 14
+# A proposal that a worker claimed so long ago was left by it.
+STUCK_AFTER = timedelta(minutes=2)
 
 
 class Binds(StrEnum):
