@@ -29,3 +29,18 @@ class WorkItemFilter(django_filters.FilterSet):
         """Keep those in use, or those taken out of it."""
         del name
         return rows.filter(archived_at__isnull=value == "now")
+
+
+class EntryFilter(django_filters.FilterSet):
+    """Whether an entry is still in use."""
+
+    use = django_filters.ChoiceFilter(
+        label="In use",
+        choices=[("now", "in use"), ("archived", "out of use")],
+        method="by_use",
+    )
+
+    def by_use(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        """Keep those in use, or those taken out of it."""
+        del name
+        return rows.filter(archived_at__isnull=value == "now")

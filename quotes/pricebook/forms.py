@@ -7,11 +7,12 @@ from typing import Any
 
 from django import forms
 
-from quotes.pricebook.enums import Measure, Unit
+from quotes.pricebook.enums import BookKind, Measure, Unit
 from quotes.pricebook.models import WorkItem
 from stock.catalogue.models import Item
 
 DECIMAL = {"inputmode": "decimal"}
+DAYWORK = ("daywork_labour_percent", "daywork_plant_percent", "daywork_material_percent")
 
 
 def figure_field(
@@ -154,6 +155,117 @@ class FirmRatesForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
 
+    mile_rate = figure_field("travel", "£ a mile")
+    crew_size = forms.IntegerField(
+        label="a crew has",
+        min_value=1,
+        max_value=20,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    day_hours = figure_field("a crew's day on site", "h", places=2, most=24)
+    daywork_labour_percent = figure_field(
+        "day-work, on labour", "%", places=2, most=Decimal("999.99"), required=False,
+        help_text="added to prime cost; all three empty: priced as other work",
+    )  # fmt: skip
+    daywork_plant_percent = figure_field(
+        "day-work, on plant", "%", places=2, most=Decimal("999.99"), required=False
+    )
+    daywork_material_percent = figure_field(
+        "day-work, on material", "%", places=2, most=Decimal("999.99"), required=False
+    )
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["validity_days"].unit = "days"  # type: ignore[attr-defined]
+        self.fields["crew_size"].unit = "people"  # type: ignore[attr-defined]
+        for name in DAYWORK:
+            self.fields[name].silent_optional = True  # type: ignore[attr-defined]
+
+    def clean_day_hours(self) -> Decimal:
+        hours: Decimal = self.cleaned_data["day_hours"]
+        if not hours:
+            raise forms.ValidationError("Give more than 0 hours.")
+        return hours
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        given = [name for name in DAYWORK if cleaned.get(name) is not None]
+        if 0 < len(given) < len(DAYWORK) and not self.errors:
+            missing = next(name for name in DAYWORK if name not in given)
+            self.add_error(missing, "Give all three additions for day-work, or none.")
+        return cleaned
+
+    @property
+    def figures(self) -> dict[str, Any]:
+        """The cleaned values as the service takes them."""
+        values = dict(self.cleaned_data)
+        percents = tuple(values.pop(name) for name in DAYWORK)
+        return values | {"daywork_percents": None if None in percents else percents}
+
+
+class EntryForm(forms.Form):
+    """A new entry of plant, ground or small jobs."""
+
+    name = forms.CharField(max_length=100)
+    unit = forms.ChoiceField(choices=Unit.choices, initial=Unit.EACH, help_text="priced by")
+
+    def __init__(self, *args: Any, kind: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if kind != BookKind.SMALL:
+            del self.fields["unit"]
+
+
+class PlantRateForm(forms.Form):
+    """What a machine's hire costs from a day on."""
+
+    valid_from = day_field("holds from", "older quotes and days keep the figures they had")
+    day_rate = figure_field("a day", "£")
+    week_rate = figure_field("a week", "£", required=False, help_text="empty: by the day only")
+    week_days = forms.IntegerField(label="a week covers", min_value=1, max_value=7, initial=5)
+    minimum_days = forms.IntegerField(label="least hire", min_value=1, max_value=365, initial=1)
+    delivery = figure_field("brought and fetched", "£", initial=0)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["week_rate"].silent_optional = True  # type: ignore[attr-defined]
+        for name in ("week_days", "minimum_days"):
+            self.fields[name].unit = "days"  # type: ignore[attr-defined]
+
+
+class GroundRateForm(forms.Form):
+    """How a ground bulks, what it weighs loose and what carting it costs, from a day on."""
+
+    valid_from = day_field("holds from", "older quotes and days keep the figures they had")
+    bulking = figure_field(
+        "loose from one solid", "m³", places=3, most=10,
+        help_text="how much more room it takes once dug; your own experience, or the tip's",
+    )  # fmt: skip
+    density = figure_field("mass of a loose m³", "t", places=3, most=10)
+    load_t = figure_field("a load", "t", places=2, most=100)
+    haul = figure_field("a load away", "£", initial=0)
+    tip = figure_field("tipping", "£ a t", initial=0)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        for name, least in (("bulking", 1), ("density", Decimal("0.001")), ("load_t", 0)):
+            value = cleaned.get(name)
+            if value is not None and (value < least or not value):
+                self.add_error(name, f"Give {'at least 1' if least == 1 else 'more than 0'}.")
+        return cleaned
+
+
+class SmallJobRateForm(forms.Form):
+    """What one piece is sold for, and what it takes, from a day on."""
+
+    valid_from = day_field("holds from", "older quotes and days keep the figures they had")
+    price = figure_field("price before VAT", "£", places=2)
+    labour_hours = figure_field("labour", "h", initial=0)
+    plant = figure_field("plant", "£", initial=0)
+    material = figure_field("material", "£", initial=0)
+
+
+RATE_FORMS: dict[str, type[forms.Form]] = {
+    BookKind.PLANT: PlantRateForm,
+    BookKind.GROUND: GroundRateForm,
+    BookKind.SMALL: SmallJobRateForm,
+}

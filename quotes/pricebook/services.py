@@ -11,15 +11,17 @@ from django.db import transaction
 
 from jobs.audit.services import changes, post_event
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import assert_in_transaction
+from quotes.pricebook.enums import BookKind
 from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
+from quotes.pricebook.queries import BOOK
 
 RATE_FIGURES = (
     "labour_hours", "plant", "material", "stock_item_id", "stock_per_unit", "waste_percent",
 )  # fmt: skip
 
 
-@transaction.atomic(durable=True)
-def add_work_item(
+def post_work_item(
     *,
     code: str,
     name: str,
@@ -29,7 +31,8 @@ def add_work_item(
     by: Any,
     at: datetime,
 ) -> WorkItem:
-    """Add a work item; it has no rate yet, so no quote can use it until one is given."""
+    """Add a work item, in the caller's transaction; no quote can use it before its first rate."""
+    assert_in_transaction()
     if WorkItem.objects.filter(code__iexact=code).exists():
         raise ServiceError("Another work item has this code.", field="code", code="taken")
     if is_surface:
@@ -44,11 +47,14 @@ def add_work_item(
     return item
 
 
-@transaction.atomic(durable=True)
-def change_work_item(
+def post_work_item_words(
     *, work_item_id: int, values: Mapping[str, object], by: Any, at: datetime
 ) -> WorkItem:
-    """Change name, measure or whether it is the laying labour; the unit stays, rates hang on it."""
+    """Change name, measure or whether it is the laying labour, in the caller's transaction.
+
+    The unit stays, since rates hang on it.
+    """
+    assert_in_transaction()
     item: WorkItem = WorkItem.objects.select_for_update(no_key=True).get(pk=work_item_id)
     allowed = {key: values[key] for key in ("name", "measure", "is_surface") if key in values}
     before, after = changes(item, allowed)
@@ -65,6 +71,31 @@ def change_work_item(
 
 
 @transaction.atomic(durable=True)
+def add_work_item(
+    *,
+    code: str,
+    name: str,
+    unit: str,
+    measure: str,
+    is_surface: bool = False,
+    by: Any,
+    at: datetime,
+) -> WorkItem:
+    """Add a work item; it has no rate yet, so no quote can use it until one is given."""
+    return post_work_item(
+        code=code, name=name, unit=unit, measure=measure, is_surface=is_surface, by=by, at=at
+    )
+
+
+@transaction.atomic(durable=True)
+def change_work_item(
+    *, work_item_id: int, values: Mapping[str, object], by: Any, at: datetime
+) -> WorkItem:
+    """Change name, measure or whether it is the laying labour; the unit stays, rates hang on it."""
+    return post_work_item_words(work_item_id=work_item_id, values=values, by=by, at=at)
+
+
+@transaction.atomic(durable=True)
 def archive_work_item(*, work_item_id: int, by: Any, at: datetime) -> WorkItem:
     """Take a work item out of use, or bring it back; quotes that hold it keep it."""
     item: WorkItem = WorkItem.objects.select_for_update(no_key=True).get(pk=work_item_id)
@@ -78,8 +109,7 @@ def archive_work_item(*, work_item_id: int, by: Any, at: datetime) -> WorkItem:
     return item
 
 
-@transaction.atomic(durable=True)
-def add_rate(
+def post_rate(
     *,
     work_item_id: int,
     valid_from: date,
@@ -92,10 +122,11 @@ def add_rate(
     by: Any,
     at: datetime,
 ) -> WorkItemRate:
-    """Give a work item new figures from a day on; the day must be after that of its last rate.
+    """Give a work item new figures from a day on, in the caller's transaction.
 
-    So the past keeps its figures, and a quote sent yesterday is not moved.
+    The day must be after that of its last rate, so that the past keeps its figures.
     """
+    assert_in_transaction()
     item: WorkItem = WorkItem.objects.select_for_update(no_key=True).get(pk=work_item_id)
     _after_last(item.rates.order_by("-valid_from").first(), valid_from)
     if (stock_item_id is None) != (stock_per_unit == 0):
@@ -116,27 +147,41 @@ def add_rate(
 
 
 @transaction.atomic(durable=True)
+def add_rate(
+    *, work_item_id: int, valid_from: date, by: Any, at: datetime, **figures: Any
+) -> WorkItemRate:
+    """Give a work item new figures from a day on; the day must be after that of its last rate.
+
+    So the past keeps its figures, and a quote sent yesterday is not moved. `figures` are those of
+    `post_rate`.
+    """
+    return post_rate(work_item_id=work_item_id, valid_from=valid_from, by=by, at=at, **figures)
+
+
+@transaction.atomic(durable=True)
 def add_firm_rates(
     *,
     valid_from: date,
     labour_hourly: Decimal,
     overhead_percent: Decimal,
     margin_percent: Decimal,
-    vat_percent: Decimal = Decimal(20),
-    waste_percent: Decimal = Decimal(5),
-    deposit_percent: Decimal = Decimal(25),
-    minimum_charge: Decimal = Decimal(0),
-    validity_days: int = 30,
+    daywork_percents: tuple[Decimal, Decimal, Decimal] | None = None,
     by: Any,
     at: datetime,
+    **figures: Any,
 ) -> FirmRates:
-    """Give the firm's own rates from a day on, which must be after that of the last ones."""
+    """Give the firm's own rates from a day on, which must be after that of the last ones.
+
+    daywork_percents: additions to labour, plant and material of day-work; None prices it as other
+    work. figures: any of vat_percent, waste_percent, deposit_percent, minimum_charge,
+    validity_days, mile_rate, crew_size, day_hours; what is not given is the model's default.
+    """
+    labour, plant, material = daywork_percents or (None, None, None)
     values = {
         "valid_from": valid_from, "labour_hourly": labour_hourly,
-        "overhead_percent": overhead_percent, "margin_percent": margin_percent,
-        "vat_percent": vat_percent, "waste_percent": waste_percent,
-        "deposit_percent": deposit_percent, "minimum_charge": minimum_charge,
-        "validity_days": validity_days,
+        "overhead_percent": overhead_percent, "margin_percent": margin_percent, **figures,
+        "daywork_labour_percent": labour, "daywork_plant_percent": plant,
+        "daywork_material_percent": material,
     }  # fmt: skip
     last = FirmRates.objects.select_for_update(no_key=True).order_by("-valid_from").first()
     _after_last(last, valid_from)
@@ -145,7 +190,52 @@ def add_firm_rates(
     return rates
 
 
-def _after_last(last: WorkItemRate | FirmRates | None, valid_from: date) -> None:
+@transaction.atomic(durable=True)
+def add_entry(*, kind: str, name: str, by: Any, at: datetime, unit: str = "") -> Any:
+    """Add plant, ground or a small job; it has no figures yet, so no quote can use it."""
+    model, _ = BOOK[kind]
+    if model.objects.filter(name__iexact=name).exists():
+        raise ServiceError("Another entry has this name.", field="name", code="taken")
+    more = {"unit": unit} if kind == BookKind.SMALL and unit else {}
+    entry = model.objects.create(name=name, **more)
+    post_event(
+        verb=f"add {kind}", subject=entry, by=by, at=at, after={"name": name, **more}
+    )  # fmt: skip
+    return entry
+
+
+@transaction.atomic(durable=True)
+def add_entry_rate(
+    *, kind: str, entry_id: int, valid_from: date, figures: Mapping[str, Any], by: Any, at: datetime
+) -> Any:
+    """Give an entry new figures from a day on; the day must be after that of its last ones."""
+    model, rate_model = BOOK[kind]
+    entry = model.objects.select_for_update(no_key=True).get(pk=entry_id)
+    _after_last(entry.rates.order_by("-valid_from").first(), valid_from)
+    rate = rate_model(entry=entry, valid_from=valid_from, **figures)
+    rate.full_clean()
+    rate.save()
+    post_event(
+        verb=f"add {kind} figures", subject=entry, by=by, at=at,
+        after={"valid_from": valid_from} | dict(figures),
+    )  # fmt: skip
+    return rate
+
+
+@transaction.atomic(durable=True)
+def archive_entry(*, kind: str, entry_id: int, by: Any, at: datetime) -> Any:
+    """Take an entry out of use, or bring it back; quotes that hold it keep it."""
+    model, _ = BOOK[kind]
+    entry = model.objects.select_for_update(no_key=True).get(pk=entry_id)
+    back = entry.archived_at is not None
+    entry.archived_at = None if back else at
+    entry.save(update_fields=["archived_at"])
+    verb = f"bring back {kind}" if back else f"archive {kind}"
+    post_event(verb=verb, subject=entry, by=by, at=at)
+    return entry
+
+
+def _after_last(last: Any, valid_from: date) -> None:
     if last is not None and valid_from <= last.valid_from:
         raise ServiceError(
             f"The figures in the book hold from {last.valid_from:%d %b %Y}; new ones must begin "

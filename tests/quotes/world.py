@@ -9,7 +9,17 @@ from typing import Any
 
 from jobs.surveys.models import ColourGroup, Survey
 from jobs.work.models import Job
-from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
+from quotes.pricebook.models import (
+    FirmRates,
+    Ground,
+    GroundRate,
+    Plant,
+    PlantRate,
+    SmallJob,
+    SmallJobRate,
+    WorkItem,
+    WorkItemRate,
+)
 from quotes.quoting.models import Revision
 from quotes.quoting.services import send_revision, start_quote
 from quotes.takeoff.models import BlendChoice
@@ -84,6 +94,40 @@ def make_work_item(code: str, unit: str, measure: str, rate: dict[str, Any], **f
         figures["stock_per_unit"] = rate["stock_per_unit"]
     WorkItemRate.objects.create(work_item=item, valid_from=SPRING, **figures)
     return item
+
+
+# The least that is taken for a PDF.
+PDF = b"%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\ntrailer<</Root 1 0 R>>\n%%EOF\n"
+
+
+def make_plant(**rate: Any) -> Plant:
+    """A machine at £70 a day and £200 a week of five days, two days at least."""
+    figures = {"day_rate": Decimal(70), "week_rate": Decimal(200), "minimum_days": 2}
+    plant = Plant.objects.create(name=f"Plate compactor {Plant.objects.count()}")
+    PlantRate.objects.create(entry=plant, valid_from=SPRING, **figures | rate)
+    return plant
+
+
+def make_ground(**rate: Any) -> Ground:
+    """Clay: 1.3 loose from a solid m³, 1.3 t a loose m³, loads of 8 t at £95, £22 a tonne to tip.
+
+    Common practice, no source.
+    """
+    figures = {
+        "bulking": Decimal("1.3"), "density": Decimal("1.3"), "load_t": Decimal(8),
+        "haul": Decimal(95), "tip": Decimal(22),
+    }  # fmt: skip
+    ground = Ground.objects.create(name=f"clay {Ground.objects.count()}")
+    GroundRate.objects.create(entry=ground, valid_from=SPRING, **figures | rate)
+    return ground
+
+
+def make_small_job(**rate: Any) -> SmallJob:
+    """A piece sold at £85 that takes an hour and £12 of material."""
+    figures = {"price": Decimal(85), "labour_hours": Decimal(1), "material": Decimal(12)}
+    job = SmallJob.objects.create(name=f"Reseat a cover {SmallJob.objects.count()}")
+    SmallJobRate.objects.create(entry=job, valid_from=SPRING, **figures | rate)
+    return job
 
 
 def make_quote_world(*, customer: dict[str, Any] | None = None, **survey: Any) -> QuoteWorld:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tests.quotes.world import make_rates, make_work_item
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from tests.quotes.world import make_plant, make_rates, make_work_item
 from tests.role_rows import Row, World, only
 
 
@@ -25,8 +27,35 @@ def rates() -> World:
         "valid_from": "2026-01-01", "labour_hourly": "30", "overhead_percent": "12",
         "margin_percent": "25", "vat_percent": "20", "waste_percent": "5",
         "deposit_percent": "25", "minimum_charge": "0", "validity_days": "30",
+        "mile_rate": "0.45", "crew_size": "2", "day_hours": "8",
     }  # fmt: skip
     return World({}, figures)
+
+
+def plants() -> World:
+    make_plant()
+    return World({"kind": "plant"}, {"name": "Breaker", "unit": "each"})
+
+
+def plant() -> World:
+    data = {
+        "valid_from": "2026-03-01", "day_rate": "75", "week_rate": "210", "week_days": "5",
+        "minimum_days": "1", "delivery": "40",
+    }  # fmt: skip
+    return World({"kind": "plant", "pk": make_plant().pk}, data)
+
+
+def unknown_kind() -> World:
+    return World({"kind": "horses"}, {"name": "Dobbin"})
+
+
+def missing_plant() -> World:
+    return World({"kind": "plant", "pk": 999_999})
+
+
+def sheet() -> World:
+    text = "Code,Work,Unit,Holds from\r\nDIG,Dig,m3,2026-03-01\r\n"
+    return World({}, {"file": SimpleUploadedFile("book.csv", text.encode())})
 
 
 def missing() -> World:
@@ -36,7 +65,24 @@ def missing() -> World:
 SEE = ("owner", "accountant")
 TABLES = ("quotes.WorkItem", "quotes.WorkItemRate", "quotes.FirmRates")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
+BOOK = ("quotes.Plant", "quotes.PlantRate")
 ROWS = [
+    Row("pricebook:book", "GET", only(*SEE)),
+    Row("pricebook:entries", "GET", only(*SEE), plants),
+    Row("pricebook:entries", "GET", GONE, unknown_kind, "other"),
+    Row("pricebook:add_entry", "GET", only(*SEE), plants),
+    Row("pricebook:add_entry", "POST", only(*SEE, status=302), plants, models=BOOK),
+    Row("pricebook:add_entry", "POST", GONE, unknown_kind, "other", BOOK),
+    Row("pricebook:entry", "GET", only(*SEE), plant),
+    Row("pricebook:entry", "GET", GONE, missing_plant, "other"),
+    Row("pricebook:entry_rate", "GET", only(*SEE), plant),
+    Row("pricebook:entry_rate", "POST", only(*SEE, status=302), plant, models=BOOK),
+    Row("pricebook:archive_entry", "POST", only(*SEE, status=302), plant, models=BOOK),
+    Row("pricebook:archive_entry", "POST", GONE, missing_plant, "other", BOOK),
+    Row("pricebook:import", "GET", only(*SEE)),
+    # The file is only looked at: what it would change is shown, and nothing is written.
+    Row("pricebook:import", "POST", only(*SEE), sheet, models=TABLES),
+    Row("pricebook:export", "GET", only(*SEE)),
     Row("pricebook:list", "GET", only(*SEE)),
     Row("pricebook:rates", "GET", only(*SEE), rates),
     Row("pricebook:add_rates", "GET", only(*SEE)),

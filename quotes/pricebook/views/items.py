@@ -1,8 +1,8 @@
-"""Pages of the price book."""
+"""Pages of work items."""
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
@@ -13,16 +13,10 @@ from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.views import RoomPage, ServiceActionView, ServiceFormView
 from quotes.pricebook import queries, services
 from quotes.pricebook.filters import WorkItemFilter
-from quotes.pricebook.forms import FirmRatesForm, RateForm, WorkItemChangeForm, WorkItemForm
+from quotes.pricebook.forms import RateForm, WorkItemChangeForm, WorkItemForm
 from quotes.pricebook.models import FirmRates, WorkItem
 from quotes.pricebook.tables import WorkItemTable
-
-SEE = ("jobs.manage_prices", "jobs.see_margin")
-CHANGE = "jobs.manage_prices"
-FIRM_FIGURES = (
-    "labour_hourly", "overhead_percent", "margin_percent", "vat_percent", "waste_percent",
-    "deposit_percent", "minimum_charge", "validity_days",
-)  # fmt: skip
+from quotes.pricebook.views.common import CHANGE, SEE
 
 
 class WorkItemList(RoomListView):
@@ -38,6 +32,8 @@ class WorkItemList(RoomListView):
     actions = (
         Action("Add a work item", "pricebook:create", CHANGE),
         Action("Firm's rates", "pricebook:rates", SEE, solid=False),
+        Action("Plant, ground, small jobs", "pricebook:book", SEE, solid=False),
+        Action("Bring a sheet", "pricebook:import", CHANGE, solid=False),
     )
     empty = "No work items yet. Add lifting away, edging, the laying itself."
 
@@ -173,46 +169,4 @@ class WorkItemArchive(ServiceActionView):
     def act(self) -> WorkItem:
         return services.archive_work_item(
             work_item_id=self.found.pk, by=self.request.user, at=self.request.now
-        )
-
-
-class FirmRatesPage(RoomPage):
-    """The firm's rates, day by day."""
-
-    permission = SEE
-    template_name = "quotes/pricebook/rates.html"
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        day = clock.london_day(self.request.now)
-        return super().get_context_data(
-            title="Firm's rates",
-            rates=FirmRates.objects.order_by("-valid_from"),
-            held=FirmRates.objects.on(day),
-            may_change=self.request.user.has_perm(CHANGE),
-            **kwargs,
-        )
-
-
-class NewFirmRates(ServiceFormView):
-    """New rates of the firm from a day on."""
-
-    permission = CHANGE
-    form_class = FirmRatesForm
-    title = "New rates of the firm"
-    button = "Add the rates"
-    success_message = "The new rates are in the book."
-    success_url: ClassVar[str] = "pricebook:rates"  # type: ignore[misc]
-
-    def get_back_url(self) -> str:
-        return reverse("pricebook:rates")
-
-    def get_initial(self) -> dict[str, Any]:
-        begin: dict[str, Any] = {"valid_from": clock.london_day(self.request.now)}
-        last = FirmRates.objects.order_by("-valid_from").first()
-        known = {name: getattr(last, name) for name in FIRM_FIGURES} if last else {}
-        return begin | known
-
-    def act(self, form: Any) -> FirmRates:
-        return services.add_firm_rates(
-            **form.cleaned_data, by=self.request.user, at=self.request.now
         )
