@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime, time, timedelta
-from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest
@@ -17,11 +16,9 @@ from jobs.kernel.templatetags import firm
 from jobs.surveys.models import Survey
 from jobs.work.enums import Stage
 from jobs.work.models import Job
-from quotes.pricebook.queries import firm_rates
 from quotes.quoting.forms import SpareCostForm
 from quotes.quoting.models import Revision
-from quotes.quoting.queries import mix_cost
-from quotes.quoting.rules import spare_costs, unopened_cost
+from quotes.quoting.queries import spare_sheet
 from quotes.takeoff.forms import asked
 from quotes.takeoff.rules import TakeOff
 
@@ -29,8 +26,6 @@ from quotes.takeoff.rules import TakeOff
 SEE = "jobs.see_billing"
 SOON = timedelta(days=5)
 EVENING = time(17, 0)
-# Two people for half a day, and a mix; common practice, no source.
-SECOND_VISIT_HOURS = Decimal(8)
 
 
 @panel(page="job", order=30, permission=SEE)
@@ -99,29 +94,25 @@ def spare_mix(
     _, found = subject
     if not found.answer:
         return None
+    form: Any = asked(SpareCostForm, request)
+    used: Any = form if form.is_valid() else asked(SpareCostForm, HttpRequest())
+    used.is_valid()
     day = london_day(request.now)  # type: ignore[attr-defined]
     try:
-        rates = firm_rates(day)
+        sheet = spare_sheet(found, day, asked=used.asked_for, visit=used.second_visit)
     except ServiceError:
         return None
-    cost, gap = mix_cost(found, day)
-    visit = rates.labour_hourly * SECOND_VISIT_HOURS + cost
-    form: Any = asked(SpareCostForm, request)
-    costs = None
-    if form.is_valid():
-        unopened = unopened_cost(cost, hourly=rates.labour_hourly, **form.asked_for)
-        costs = spare_costs(found, unopened=unopened, short=visit)
     short = (
-        f"Running short costs a second visit, about {firm.money(visit)} (a mix, and two people for "
-        "half a day: common practice, no source), and a joint that stays in sight."
+        f"Running short costs a second visit, about {firm.money(sheet.short)} (a mix, the labour "
+        "and the way asked for below), and a joint that stays in sight."
     )
     return "quotes/quoting/spare_panel.html", {
-        "title": f"A spare mix: {firm.money(cost)} of material if it is used",
+        "title": f"A spare mix: {firm.money(sheet.mix)} of material if it is used",
         "reason": "Unopened it comes back and costs its carriage, its handling and its share of "
-        "what expires." + (f" {gap}" if gap else ""),
+        "what expires." + (f" {sheet.gap}" if sheet.gap else ""),
         "remedy": short,
         "form": form,
-        "costs": costs,
+        "costs": sheet.costs if form.is_valid() else None,
         "open": "sparecostform-ask" in request.GET,
     }
 

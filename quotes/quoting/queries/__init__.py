@@ -22,11 +22,18 @@ from quotes.quoting.queries.money import (
     reckon_lines,
     told_to_customer,
 )
-from quotes.quoting.queries.sheets import build_sheet, costs_snapshot, sample_of, sheet_of
-from quotes.quoting.queries.spares import mix_cost
+from quotes.quoting.queries.sheets import (
+    build_sheet,
+    costs_snapshot,
+    sample_of,
+    sample_on_page,
+    sheet_of,
+)
+from quotes.quoting.queries.spares import SpareSheet, mix_cost, spare_sheet
 
 __all__ = [
     "Drafted",
+    "SpareSheet",
     "build_sheet",
     "cautions_on_page",
     "costs_snapshot",
@@ -46,7 +53,9 @@ __all__ = [
     "price_rise",
     "reckon_lines",
     "sample_of",
+    "sample_on_page",
     "sheet_of",
+    "spare_sheet",
     "told_to_customer",
     "usual_items",
 ]

@@ -86,6 +86,16 @@ def sample_of(revision: Revision, found: TakeOff) -> tuple[str, str]:
     return words, rules.sample_warning(blend.name, others)
 
 
+def sample_on_page(revision: Revision, found: TakeOff | None) -> tuple[str, str]:
+    """Return the same for a page: frozen once it was sent. found: the take-off of a draft."""
+    if found is not None:
+        return sample_of(revision, found)
+    if revision.snapshot:
+        sheet = revision.snapshot["sheet"]
+        return sheet.get("sample", ""), sheet.get("sample_warning", "")
+    return "", ""
+
+
 def _sheet_line(line: Line, gross: Decimal) -> SheetLine:
     return SheetLine(
         line.pk, line.words, line.quantity, Unit(line.unit).label, line.net, gross, line.kind,

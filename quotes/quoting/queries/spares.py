@@ -2,13 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from jobs.kernel.money import ZERO, round_line
-from quotes.pricebook.queries import prices_of
+from quotes.pricebook.queries import firm_rates, prices_of
 from quotes.pricebook.rules import cheapest
+from quotes.quoting.rules import SpareCosts, spare_costs, unopened_cost
 from quotes.takeoff.rules import Card, Pack, TakeOff
+
+
+@dataclass(frozen=True)
+class SpareSheet:
+    """What a spare costs used and unopened, what running short costs, and both weighed."""
+
+    mix: Decimal
+    unopened: Decimal
+    short: Decimal
+    costs: SpareCosts | None
+    gap: str = ""
+
+
+def spare_sheet(
+    found: TakeOff, day: date, *, asked: Mapping[str, Decimal], visit: Mapping[str, Decimal]
+) -> SpareSheet:
+    """Return what spares and running short cost at the prices of `day`.
+
+    asked: carriage, handling_hours and expiry of a spare that comes back; visit: hours of labour
+    and miles of a second visit, which also takes a mix. ServiceError without the firm's rates.
+    """
+    rates = firm_rates(day)
+    mix, gap = mix_cost(found, day)
+    unopened = unopened_cost(mix, hourly=rates.labour_hourly, **asked)
+    short = mix + round_line(
+        visit["hours"] * rates.labour_hourly + visit["miles"] * rates.mile_rate
+    )  # fmt: skip
+    costs = spare_costs(found, unopened=unopened, short=short)
+    return SpareSheet(mix, unopened, short, costs, gap)
 
 
 def mix_cost(found: TakeOff, day: date) -> tuple[Decimal, str]:

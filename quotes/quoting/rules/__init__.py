@@ -6,6 +6,7 @@ from quotes.quoting.rules.asked import (
     hire_draft,
     muck_draft,
     small_draft,
+    solid_of,
     travel_draft,
 )
 from quotes.quoting.rules.days import DaysOnSite, days_on_site, pace_a_day
@@ -46,6 +47,7 @@ __all__ = [
     "sample_warning",
     "sample_words",
     "small_draft",
+    "solid_of",
     "spare_costs",
     "spread",
     "spread_whole",

@@ -107,6 +107,12 @@ def muck_draft(asked: Asked, name: str, rate: Any, area_m2: Decimal) -> Draft:
     )  # fmt: skip
 
 
+def solid_of(asked: Asked, area_m2: Decimal) -> Decimal:
+    """Return the m³, as they lie, of a muck line; `area_m2` where no area was typed."""
+    area = figure(asked, "area_m2") or area_m2
+    return (area * figure(asked, "depth_mm", 1) / 1000).quantize(THREE)
+
+
 def daywork_draft(
     asked: Asked, *, hourly: Decimal, percents: tuple[Decimal, Decimal, Decimal] | None
 ) -> Draft:

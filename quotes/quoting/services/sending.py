@@ -23,6 +23,7 @@ from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import build_sheet, costs_snapshot, gaps_of, inputs_digest
 from quotes.quoting.rules.sheet import SCHEMA
 from quotes.quoting.services.drafts import lock_draft
+from quotes.quoting.services.terms import check_terms
 from quotes.takeoff.queries import take_off
 from quotes.takeoff.rules import TakeOff
 
@@ -31,16 +32,25 @@ DRAW_TASK = "quotes.documents.draw_sent"
 
 
 @transaction.atomic(durable=True)
-def send_revision(*, revision_id: int, to: str, by: Any, at: datetime) -> Revision:
+def send_revision(
+    *, revision_id: int, to: str, by: Any, at: datetime, below_floor: bool = False
+) -> Revision:
     """Freeze a draft and let it go to `to`: the PDF is drawn, then the link is mailed with it.
 
-    Refuses an empty or incomplete quote, one whose survey changed since it was priced, and a
-    validity that is over. An earlier revision that was sent is replaced; its link says so.
+    Refuses an empty or incomplete quote, one whose survey changed since it was priced, terms that
+    no longer stand, a validity that is over, and a price below the floor unless `below_floor` says
+    that this is meant. An earlier revision that was sent is replaced; its link says so.
     """
     revision = lock_draft(revision_id)
     lines = list(revision.lines.all())
     found = take_off(revision.survey)
     _check(revision, lines, found, to, at)
+    check_terms(revision, revision.quote.job.customer)
+    if revision.net < revision.floor and not below_floor:
+        raise ServiceError(
+            "The price is below what the job costs us. Say that this is meant, or change it.",
+            field="below_floor", code="below_floor",
+        )  # fmt: skip
     day = london_day(at)
     quote = revision.quote
     if not quote.reference:
@@ -67,7 +77,10 @@ def send_revision(*, revision_id: int, to: str, by: Any, at: datetime) -> Revisi
     post_stage(job=quote.job, stage=Stage.QUOTED, by=by, at=at)
     post_event(
         verb="send quote", subject=revision, by=by, at=at,
-        after={"to": to, "gross": revision.gross, "reference": quote.reference},
+        after={
+            "to": to, "gross": revision.gross, "reference": quote.reference,
+            "below_floor": revision.net < revision.floor,
+        },
     )  # fmt: skip
     enqueue(DRAW_TASK, revision.pk)
     return revision

@@ -1,5 +1,12 @@
 """Pages of quotes."""
 
+from quotes.quoting.views.asked import (
+    AddAsked,
+    AddSmallJob,
+    AttachVatDocument,
+    ChangeAsked,
+    NoteSample,
+)
 from quotes.quoting.views.lines import AddLine, ChangeLine, MoveLine, RemoveLine
 from quotes.quoting.views.pages import LineWorkings, QuoteList, QuotePage
 from quotes.quoting.views.writing import (
@@ -12,12 +19,17 @@ from quotes.quoting.views.writing import (
 )
 
 __all__ = [
+    "AddAsked",
     "AddLine",
+    "AddSmallJob",
+    "AttachVatDocument",
+    "ChangeAsked",
     "ChangeLine",
     "ChangeTerms",
     "ChangeWords",
     "LineWorkings",
     "MoveLine",
+    "NoteSample",
     "QuoteList",
     "QuotePage",
     "RemoveLine",

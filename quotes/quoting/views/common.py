@@ -50,20 +50,23 @@ def money_context(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
     shown = [
         {
             "line": line, "unit": Unit(line.unit).label, "net": line.net,
+            "own": line.kind in LineKind.OWN,
             "kind": line.get_kind_display(), "option": line.kind == LineKind.OPTION,
             "direct": line.direct if sees_margin else None,
         }
         for line in lines
     ]  # fmt: skip
+    days = queries.days_of(revision, lines)
     context: dict[str, Any] = {
         "lines": shown, "sees_margin": sees_margin, "gaps": queries.gaps_of(lines), "area": area,
+        "days": days, "per_m2": revision.net / area if area else None,
     }  # fmt: skip
     if sees_margin:
         margin = revision.net - revision.floor
         context["inside"] = {
             "direct": revision.direct, "overhead": revision.overhead, "floor": revision.floor,
             "margin": margin, "share": margin_in(revision.net, revision.floor),
-            "per_m2": revision.net / area if area else None, "below": margin < 0,
+            "below": margin < 0,
             "hours": sum(line.labour_hours for line in lines if line.kind != LineKind.OPTION),
         }  # fmt: skip
     return context

@@ -67,7 +67,9 @@ class ChangeLine(OfLine, ServiceFormView):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         names = [self.found.pk, self.line.pk]
+        asked = self.line.kind in forms.ASKED_FORMS
         return super().get_context_data(
+            figures_url=reverse("quoting:change_asked", args=names) if asked else "",
             move_url=reverse("quoting:move_line", args=names),
             remove_url=reverse("quoting:remove_line", args=names),
             **kwargs,
@@ -77,6 +79,7 @@ class ChangeLine(OfLine, ServiceFormView):
         line = self.line
         return {
             "version": self.found.version, "words": line.words, "fixed": line.fixed,
+            "caution": line.caution,
             "quantity": line.quantity.normalize().to_integral_value()
             if line.quantity == line.quantity.to_integral_value() else line.quantity.normalize(),
             "cost_each": round(line.other / line.quantity, 2) if line.quantity else None,

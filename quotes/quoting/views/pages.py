@@ -8,17 +8,21 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from jobs.kernel import clock
+from jobs.kernel.errors import ServiceError
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.templatetags import firm
 from jobs.kernel.views import RoomPage
+from quotes.pricebook.models import SmallJob
 from quotes.quoting import forms, queries
 from quotes.quoting.enums import RevisionState
 from quotes.quoting.filters import QuoteFilter
 from quotes.quoting.models import Revision
 from quotes.quoting.tables import LEVELS, QuoteTable
 from quotes.quoting.views.common import MARGIN, SEE, SEND, WRITE, OfRevision, money_context
+from quotes.takeoff.forms import asked
 from quotes.takeoff.queries import take_off
+from quotes.takeoff.rules import TakeOff
 
 
 class QuoteList(RoomListView):
@@ -53,10 +57,40 @@ def facts_of(revision: Revision) -> list[tuple[str, object, str]]:
         ("prices of", firm.day_year(revision.priced_on), ""),
         ("holds until", firm.day_year(revision.valid_until), ""),
         ("deposit", firm.percent(revision.deposit_percent), ""),
+        ("on site", f"{firm.quantity(revision.crew_size, 'person,people')}", ""),
         ("sent", f"{firm.day_year(revision.sent_at)} to {revision.sent_to}", "")
         if revision.sent_at
         else ("sent", "not yet", ""),
     ]
+
+
+def running_short(request: Any, found: TakeOff) -> dict[str, str] | None:
+    """Return the chance of running short, with what a spare and what a second visit cost.
+
+    None without an answer or without rates.
+    """
+    form: Any = asked(forms.SpareCostForm, request)
+    if not found.answer or not form.is_valid():
+        return None
+    try:
+        sheet = queries.spare_sheet(
+            found, clock.london_day(request.now), asked=form.asked_for, visit=form.second_visit
+        )
+    except ServiceError:
+        return None
+    chance = found.answer["risk"]["probability_short"]
+    words = (
+        f"A spare mix costs {firm.money(sheet.unopened)} if it comes back unopened and "
+        f"{firm.money(sheet.mix)} of material if it is used; running short costs a second visit, "
+        f"about {firm.money(sheet.short)}, and a joint that stays in sight."
+    )
+    if sheet.costs:
+        least = sheet.costs.cheapest
+        words += (
+            f" Both together cost least with {firm.quantity(least.option.spares, 'spare')}: "
+            f"{firm.money(least.total)}."
+        )
+    return {"chance": firm.percent(round(100 * chance, 1)), "words": f"{words} {sheet.gap}".strip()}
 
 
 class QuotePage(OfRevision, RoomPage):
@@ -72,11 +106,18 @@ class QuotePage(OfRevision, RoomPage):
         found = take_off(revision.survey) if draft else None
         rise = queries.price_rise(revision, day) if revision.state in {"draft", "sent"} else None
         newest = revision.quote.revisions.order_by("-number").first()
+        sample, warning = queries.sample_on_page(revision, found)
         return super().get_context_data(
             **money_context(revision, sees_margin=self.sees_margin),
             job=revision.quote.job,
             state_level=LEVELS.get(revision.state, ""),
-            facts=facts_of(revision),
+            facts=[*facts_of(revision), ("sample shown", sample or "none noted", "")],
+            sample=sample,
+            sample_warning=warning,
+            short=running_short(self.request, found) if found and self.sees_margin else None,
+            asked_forms=forms.ASKED_FORMS.values(),
+            small_jobs=SmallJob.objects.in_use() if draft and user.has_perm(WRITE) else (),
+            small_url=reverse("quoting:add_small", args=[revision.pk]),
             panels=drawn_panels(self.request, "quote", revision),
             reprice_url=reverse("quoting:reprice", args=[revision.pk]),
             revise_url=reverse("quoting:revise", args=[revision.pk]),

@@ -163,11 +163,16 @@ class SendQuote(OfRevision, ServiceFormView):
     button = "Send the quote"
     success_message = "The quote is on its way: the PDF is being drawn, then it is mailed."
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        below = self.found.net < self.found.floor
+        return super().get_form_kwargs() | {"below_floor": below}
+
     def get_initial(self) -> dict[str, Any]:
         return {"to": self.found.quote.job.customer.email}
 
     def act(self, form: Any) -> Revision:
         return services.send_revision(
             revision_id=self.found.pk, to=form.cleaned_data["to"],
+            below_floor=form.cleaned_data.get("below_floor", False),
             by=self.request.user, at=self.request.now,
         )  # fmt: skip

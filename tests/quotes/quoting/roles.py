@@ -5,10 +5,13 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
+
 from jobs.kernel.clock import london_day, now
 from quotes.quoting.models import Revision
-from quotes.quoting.services import send_revision
-from tests.quotes.world import make_quote_world
+from quotes.quoting.services import add_asked_line, send_revision
+from stock.catalogue.models import Blend
+from tests.quotes.world import PDF, make_quote_world, make_small_job
 from tests.role_rows import Row, World, only
 
 
@@ -26,9 +29,47 @@ def draft() -> World:
         "version": revision.version, "deposit_percent": "30", "valid_until": day.isoformat(),
         "vat_code": "standard", "vat_percent": "20", "overhead_percent": "10",
         "margin_percent": "20", "message": "Hello", "kind": "free", "unit": "each",
-        "words": "Skip", "fixed": "240", "to": "home@customer.example",
+        "words": "Skip", "fixed": "240", "to": "home@customer.example", "crew_size": "2",
     }  # fmt: skip
     return World({"pk": revision.pk}, data)
+
+
+def travelled() -> World:
+    world = draft()
+    data = {"version": world.data["version"], "trips": "2", "miles": "14", "people": "2"}
+    return World(world.kwargs | {"kind": "travel"}, data)
+
+
+def unknown_kind() -> World:
+    return World(travelled().kwargs | {"kind": "surface"}, travelled().data)
+
+
+def travel_line() -> World:
+    world = travelled()
+    line = add_asked_line(
+        revision_id=world.kwargs["pk"], kind="travel", asked={"trips": 1, "miles": "9",
+        "people": 1}, by=None, at=now(),
+    )  # fmt: skip
+    version = Revision.objects.get(pk=world.kwargs["pk"]).version
+    pk = world.kwargs["pk"]
+    return World({"pk": pk, "line": line.pk}, world.data | {"version": version})
+
+
+def small() -> World:
+    world = draft()
+    return World(world.kwargs, {"entry": make_small_job().pk})
+
+
+def sampled() -> World:
+    world = draft()
+    blend = Blend.objects.latest("pk")
+    day = london_day(now()).isoformat()
+    data = {"version": world.data["version"], "blend": blend.pk, "shown_on": day}
+    return World(world.kwargs, data)
+
+
+def papered() -> World:
+    return World(draft().kwargs, {"file": SimpleUploadedFile("letter.pdf", PDF)})
 
 
 def some() -> World:
@@ -86,6 +127,18 @@ ROWS = [
     Row("quoting:remove_line", "POST", only(*WRITE, status=302), line, models=TABLES),
     Row("quoting:remove_line", "POST", GONE, another_quotes_line, "other", TABLES),
     Row("quoting:move_line", "POST", only(*WRITE, status=302), line, models=TABLES),
+    Row("quoting:add_asked", "GET", only(*WRITE), travelled),
+    Row("quoting:add_asked", "POST", only(*WRITE, status=302), travelled, models=TABLES),
+    Row("quoting:add_asked", "POST", GONE, unknown_kind, "other", TABLES),
+    Row("quoting:change_asked", "GET", only(*WRITE), travel_line),
+    Row("quoting:change_asked", "POST", only(*WRITE, status=302), travel_line, models=TABLES),
+    Row("quoting:change_asked", "POST", GONE, another_quotes_line, "other", TABLES),
+    Row("quoting:add_small", "POST", only(*WRITE, status=302), small, models=TABLES),
+    Row("quoting:add_small", "POST", GONE, missing, "other", TABLES),
+    Row("quoting:sample", "GET", only(*WRITE), sampled),
+    Row("quoting:sample", "POST", only(*WRITE, status=302), sampled, models=TABLES),
+    Row("quoting:vat_document", "GET", only(*WRITE), draft),
+    Row("quoting:vat_document", "POST", only(*WRITE, status=302), papered, models=TABLES),
     Row("quoting:reprice", "POST", only(*WRITE, status=302), draft, models=TABLES),
     Row("quoting:revise", "POST", only(*WRITE, status=302), sent, models=TABLES),
     Row("quoting:send", "GET", only("owner"), draft),

@@ -85,7 +85,7 @@ def test_htmx_gets_only_the_sums_and_the_new_version(
     data = {
         "version": revision.version, "overhead_percent": "0", "margin_percent": "0",
         "deposit_percent": "25", "valid_until": "2026-06-13", "vat_code": "standard",
-        "vat_percent": "20", "vat_reason": "",
+        "vat_percent": "20", "vat_reason": "", "crew_size": "2",
     }  # fmt: skip
 
     response = client_for(owner).post(
@@ -106,7 +106,7 @@ def test_without_javascript_the_terms_lead_back_to_the_quote(
     revision = world.start()
     data = {
         "version": revision.version, "deposit_percent": "30", "valid_until": "2026-06-13",
-        "vat_code": "standard", "vat_percent": "20", "margin_percent": "1",
+        "vat_code": "standard", "vat_percent": "20", "margin_percent": "1", "crew_size": "2",
     }  # fmt: skip
 
     response = client_for(office).post(f"/quotes/{revision.pk}/terms/", data)

@@ -13,10 +13,11 @@ from quotes.pricebook.enums import Measure, Unit
 from quotes.pricebook.models import WorkItem
 from quotes.quoting.enums import LineKind, VatCode
 from quotes.quoting.models import Line, Revision
-from quotes.takeoff.forms.asking import number
 
 DECIMAL = {"inputmode": "decimal"}
 MOST = Decimal("9999999.99")
+# What people write themselves; the others have pages of their own, or follow from the reckoning.
+WRITTEN = (LineKind.WORK, LineKind.FREE, LineKind.OPTION, LineKind.PROVISIONAL)
 
 
 class PercentField(forms.DecimalField):
@@ -38,6 +39,17 @@ class PoundsField(forms.DecimalField):
     def __init__(self, **kwargs: Any) -> None:
         kwargs = {"max_value": MOST, "decimal_places": 2, "max_digits": 10, **kwargs}
         super().__init__(widget=forms.TextInput(attrs=DECIMAL), **kwargs)
+
+
+def caution_field() -> forms.CharField:
+    """Return the field for what the customer is to know about a line or an option."""
+    field = forms.CharField(
+        label="what to know about it", max_length=300, required=False,
+        help_text="the customer reads it beside the line, as the caution of an option",
+    )  # fmt: skip
+    typed: Any = field
+    typed.silent_optional = True
+    return field
 
 
 class VersionedForm(forms.Form):
@@ -72,6 +84,12 @@ class TermsForm(VersionedForm):
 
     overhead_percent = PercentField(label="overhead on direct cost", max_value=Decimal("999.99"))
     margin_percent = PercentField(label="margin in the price", max_value=Decimal("99.99"))
+    discount_percent = PercentField(label="discount", required=False)
+    discount_fixed = PoundsField(label="or a discount of", min_value=0, required=False)
+    crew_size = forms.IntegerField(
+        label="people on site", min_value=1, max_value=20,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )  # fmt: skip
     deposit_percent = PercentField(label="deposit")
     valid_until = forms.DateField(
         label="holds until", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -80,19 +98,30 @@ class TermsForm(VersionedForm):
     vat_percent = PercentField(label="VAT rate")
     vat_reason = forms.CharField(
         label="why another rate", max_length=200, required=False,
-        help_text="the reason and the document that shows it",
+        help_text="the reason; the document that shows it is attached below",
     )  # fmt: skip
 
     def __init__(self, *args: Any, see_margin: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["vat_reason"].silent_optional = True  # type: ignore[attr-defined]
+        for name in ("vat_reason", "discount_percent", "discount_fixed"):
+            self.fields[name].silent_optional = True  # type: ignore[attr-defined]
         if not see_margin:
             del self.fields["overhead_percent"], self.fields["margin_percent"]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if cleaned.get("discount_percent") and cleaned.get("discount_fixed"):
+            self.add_error("discount_fixed", "Give the discount as a share or as a sum, not both.")
+        return cleaned
 
     @property
     def values(self) -> dict[str, Any]:
         """The cleaned values as the service takes them."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "version"}
+        none = {"discount_percent", "discount_fixed"}
+        return {
+            name: (value or Decimal(0)) if name in none else value
+            for name, value in self.cleaned_data.items() if name != "version"
+        }  # fmt: skip
 
 
 class WordsForm(VersionedForm):
@@ -117,7 +146,7 @@ class AddLineForm(VersionedForm):
 
     kind = forms.ChoiceField(
         label="what it is",
-        choices=[choice for choice in LineKind.choices if choice[0] != LineKind.SURFACE],
+        choices=[(kind.value, kind.label) for kind in WRITTEN],
     )
     work_item = forms.ModelChoiceField(
         label="work from the price book",
@@ -141,6 +170,7 @@ class AddLineForm(VersionedForm):
         label="price before VAT, for all of it", min_value=-MOST, required=False,
         help_text="empty: reckoned from the cost; below nothing: a discount",
     )  # fmt: skip
+    caution = caution_field()
 
     def __init__(self, *args: Any, see_margin: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -184,14 +214,18 @@ class ChangeLineForm(VersionedForm):
         label="price before VAT, for all of it", min_value=-MOST, required=False,
         help_text="empty: reckoned from the cost",
     )  # fmt: skip
+    caution = caution_field()
 
     def __init__(self, *args: Any, line: Line, see_margin: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         quantity: Any = self.fields["quantity"]
         quantity.unit = Unit(line.unit).label
-        if line.kind == LineKind.SURFACE:
+        asked = line.kind in LineKind.ASKED
+        if line.kind == LineKind.SURFACE or asked:
             del self.fields["quantity"]
-        if not see_margin or line.work_item_id or line.kind == LineKind.SURFACE:
+        if line.kind in LineKind.PRICED_BY_BOOK:
+            del self.fields["fixed"]
+        if not see_margin or line.work_item_id or line.kind == LineKind.SURFACE or asked:
             del self.fields["cost_each"]
 
     @property
@@ -204,30 +238,23 @@ class SendForm(forms.Form):
     """Where the quote goes."""
 
     to = forms.EmailField(label="to", help_text="the customer's e-mail address")
+    below_floor = forms.BooleanField(
+        label="The price is below what the job costs us. Send it all the same.", required=False
+    )
+
+    def __init__(self, *args: Any, below_floor: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not below_floor:
+            del self.fields["below_floor"]
 
 
 def terms_initial(revision: Revision) -> dict[str, Any]:
     """Return what the terms form begins with."""
     names = (
         "version", "overhead_percent", "margin_percent", "deposit_percent", "valid_until",
-        "vat_code", "vat_percent", "vat_reason",
+        "vat_code", "vat_percent", "vat_reason", "crew_size",
     )  # fmt: skip
-    return {name: getattr(revision, name) for name in names}
-
-
-class SpareCostForm(forms.Form):
-    """What a spare costs that comes back; the first values are common practice, no source."""
-
-    carriage = number("carriage of a spare, there and back", 0, 10_000, 6.0, unit="£")
-    handling = number("handling of a spare", 0, 600, 15.0, unit="min")
-    expiry = number("thrown away in the end, out of date", 0, 100, 5.0, unit="%")
-
-    @property
-    def asked_for(self) -> dict[str, Decimal]:
-        """What was asked, as the reckoning takes it."""
-        figures = {name: Decimal(repr(value)) for name, value in self.cleaned_data.items()}
-        return {
-            "carriage": figures["carriage"],
-            "handling_hours": figures["handling"] / 60,
-            "expiry": figures["expiry"],
-        }
+    discounts = ("discount_percent", "discount_fixed")
+    return {name: getattr(revision, name) for name in names} | {
+        name: getattr(revision, name) or None for name in discounts
+    }
