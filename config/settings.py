@@ -301,6 +301,7 @@ CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "quote-reminders": {"task": "quotes.chasing.sweep", "schedule": SWEEP_SECONDS},
     "quote-prices": {"task": "quotes.chasing.prices", "schedule": crontab(hour="5", minute="45")},
     "findings": {"task": "jobs.calendar.sweep_findings", "schedule": SWEEP_SECONDS},
+    "proposals": {"task": "stock.allocation.sweep", "schedule": SWEEP_SECONDS},
     "conditions": {"task": "stock.conditions.sweep", "schedule": SWEEP_SECONDS},
     "cutoffs": {"task": "stock.ordering.sweep", "schedule": SWEEP_SECONDS},
     "reorder": {"task": "stock.reorder.daily", "schedule": crontab(hour="5", minute="30")},

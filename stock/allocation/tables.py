@@ -6,7 +6,7 @@ import django_tables2 as tables
 from django.urls import reverse
 
 from jobs.kernel.tables import FieldBookTable, QuantityColumn, VerbColumn, state_word
-from stock.allocation.models import Requirement
+from stock.allocation.models import ProposalLine, Requirement
 
 
 class RequirementTable(FieldBookTable):
@@ -41,3 +41,40 @@ class RequirementTable(FieldBookTable):
 
     def value_state(self, record: Requirement) -> str:
         return "short" if getattr(record, "short", 0) > 0 else "there"
+
+
+class ProposalLineTable(FieldBookTable):
+    """What a proposal would change, lot by lot, each with its why."""
+
+    job = tables.Column(
+        verbose_name="Job", accessor="requirement__job__reference",
+        linkify=lambda record: reverse("allocation:job", args=[record.requirement.job_id]),
+    )  # fmt: skip
+    item = tables.Column(verbose_name="Item", accessor="requirement__item__name")
+    colour_group = tables.Column(
+        verbose_name="Colour group", accessor="requirement__colour_group"
+    )  # fmt: skip
+    lot = tables.Column(verbose_name="Lot", accessor="lot__code",
+        linkify=lambda record: record.lot.get_absolute_url(),
+    )  # fmt: skip
+    run = tables.Column(verbose_name="Run", accessor="lot__run")
+    before = QuantityColumn(verbose_name="Reserved now", unit="lot__item__base_unit")
+    after = QuantityColumn(verbose_name="Proposed", unit="lot__item__base_unit")
+    change = tables.Column(verbose_name="Change", orderable=False)
+    why = tables.Column(verbose_name="Why", orderable=False)
+    bundle = tables.Column(verbose_name="Taken with")
+
+    class Meta:
+        model = ProposalLine
+        fields = (
+            "job", "item", "colour_group", "lot", "run", "before", "after", "change", "why",
+            "bundle",
+        )  # fmt: skip
+
+    def render_change(self, record: ProposalLine) -> object:
+        if record.taken_at:
+            return state_word("ready", "taken over")
+        return state_word("note" if record.change == "stays" else "look", record.change)
+
+    def value_change(self, record: ProposalLine) -> str:
+        return "taken over" if record.taken_at else record.change

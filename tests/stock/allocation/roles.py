@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from uuid import uuid4
+
+from jobs.kernel.clock import now
 from stock.allocation.models import Reservation
-from stock.allocation.services import reserve_job
+from stock.allocation.services import ask_proposal, reserve_job
 from tests.factories import AT, make_job, make_kit, make_lot, make_requirement
 from tests.role_rows import Row, World, everybody, only
 
@@ -30,11 +33,39 @@ def missing() -> World:
     return World({"pk": 999_999})
 
 
+def proposal() -> World:
+    """A proposal with one line that may be taken over."""
+    job()
+    made = ask_proposal(days=42, by=None, at=now())
+    return World({"uid": made.uid})
+
+
+def horizon() -> World:
+    job()
+    return World(data={"days": "42"})
+
+
+def shown() -> World:
+    proposal()
+    return World()
+
+
+def no_proposal() -> World:
+    return World({"uid": uuid4()})
+
+
 STOREMAN = ("owner", "storeman")
+ASKED = ("stock.Proposal", "stock.ProposalLine")
 KEPT = ("stock.Reservation", "stock.Lot")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 ROWS = [
     Row("allocation:list", "GET", everybody()),
+    Row("allocation:proposal", "GET", everybody(), shown),
+    Row("allocation:propose", "POST", only(*STOREMAN, status=302), horizon, models=ASKED),
+    Row("allocation:progress", "GET", everybody(), proposal),
+    Row("allocation:progress", "GET", GONE, no_proposal, "other"),
+    Row("allocation:take", "POST", only(*STOREMAN, status=302), proposal, models=(*KEPT, *ASKED)),
+    Row("allocation:take", "POST", GONE, no_proposal, "other", (*KEPT, *ASKED)),
     Row("allocation:job", "GET", everybody(), job),
     Row("allocation:job", "GET", GONE, not_won, "other"),
     Row("allocation:reserve", "POST", only(*STOREMAN, status=302), job, models=KEPT),

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.kernel.clock import london_day
-from jobs.kernel.lists import RoomListView
+from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.views import RoomPage, ServiceActionView
 from jobs.work.enums import Stage
 from jobs.work.models import Job
@@ -18,11 +18,9 @@ from stock.allocation import queries, services
 from stock.allocation.filters import RequirementFilter
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.tables import RequirementTable
+from stock.allocation.views.common import RESERVE, SEE
 from stock.ledger.models import Lot
 from stock.ledger.rules import pack_words
-
-SEE = "jobs.view_yard"
-RESERVE = "jobs.reserve_stock"
 
 
 class Needs(RoomListView):
@@ -30,6 +28,7 @@ class Needs(RoomListView):
     title = "What jobs need"
     table_class = RequirementTable
     filterset_class = RequirementFilter
+    actions = (Action("All jobs together", "allocation:proposal", solid=False),)
     search_fields = ("job__reference", "job__title", "item__name", "item__code", "colour_group")
     search_hint = "Job, item or colour group"
     empty = "No won job needs anything. Accepting a quote brings its needs here."
