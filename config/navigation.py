@@ -55,7 +55,9 @@ PLACES = (
         "Quotes",
         ("quoting:list",),
         ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin"),
-        frozenset({"quoting", "takeoff", "documents", "acceptance", "chasing", "results"}),
+        frozenset(
+            {"quoting", "takeoff", "documents", "acceptance", "variations", "chasing", "results"}
+        ),
     ),
     Place(
         "Yard",

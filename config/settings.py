@@ -229,6 +229,15 @@ USE_I18N = True
 USE_THOUSAND_SEPARATOR = False
 FORMAT_MODULE_PATH = ["config.formats"]
 FIRM_NAME = env.text("RESINWRIGHT_FIRM_NAME", "Resinwright")
+# What stands on VAT invoices. Outside production invented figures serve; in production none is
+# guessed, and no VAT invoice is issued before they are set.
+FIRM_ADDRESS = env.text(
+    "RESINWRIGHT_FIRM_ADDRESS", "" if PRODUCTION else "3 Tarn Yard, Orrford OR9 1ZZ"
+)
+FIRM_VAT_NUMBER = env.text("RESINWRIGHT_FIRM_VAT_NUMBER", "" if PRODUCTION else "GB999999973")
+FIRM_UTR = env.text("RESINWRIGHT_FIRM_UTR", "" if PRODUCTION else "2234567890")
+# What contractors keep back from our payments under CIS, in per cent: 20, 30 or 0.
+FIRM_CIS_PERCENT = env.text("RESINWRIGHT_FIRM_CIS_PERCENT", "20")
 
 # -- files -----------------------------------------------------------------------------------
 STATIC_URL = "/static/"
@@ -298,6 +307,7 @@ CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "outbox": {"task": "jobs.outbox.sweep", "schedule": SWEEP_SECONDS},
     "quote-pdfs": {"task": "quotes.documents.sweep", "schedule": SWEEP_SECONDS},
     "quote-links": {"task": "quotes.acceptance.sweep", "schedule": SWEEP_SECONDS},
+    "variations": {"task": "quotes.variations.sweep", "schedule": SWEEP_SECONDS},
     "quote-reminders": {"task": "quotes.chasing.sweep", "schedule": SWEEP_SECONDS},
     "quote-prices": {"task": "quotes.chasing.prices", "schedule": crontab(hour="5", minute="45")},
     "findings": {"task": "jobs.calendar.sweep_findings", "schedule": SWEEP_SECONDS},

@@ -7,7 +7,16 @@ from django.db.models.signals import post_migrate
 
 from jobs.apps import after_migrate, load_room_parts
 
-ROOMS = ("pricebook", "takeoff", "quoting", "documents", "acceptance", "chasing", "results")
+ROOMS = (
+    "pricebook",
+    "takeoff",
+    "quoting",
+    "documents",
+    "acceptance",
+    "variations",
+    "chasing",
+    "results",
+)
 
 
 class QuotesConfig(AppConfig):

@@ -16,10 +16,12 @@ from quotes.pricebook.models import (
 )
 from quotes.quoting.models import Line, Quote, Revision
 from quotes.takeoff.models import BlendChoice, PlanningAnswers, TakeOffSettings
+from quotes.variations.models import ChangeLine, Variation, VariationAnswer, VariationLink
 
 __all__ = [
     "Acceptance",
     "BlendChoice",
+    "ChangeLine",
     "FirmRates",
     "Ground",
     "GroundRate",
@@ -35,6 +37,9 @@ __all__ = [
     "SmallJob",
     "SmallJobRate",
     "TakeOffSettings",
+    "Variation",
+    "VariationAnswer",
+    "VariationLink",
     "Watch",
     "WorkItem",
     "WorkItemRate",

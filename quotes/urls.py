@@ -12,6 +12,7 @@ ROOMS = {
     "quotes/": "quotes.quoting",
     "documents/": "quotes.documents",
     "q/": "quotes.acceptance",
+    "variations/": "quotes.variations",
     "chasing/": "quotes.chasing",
     "results/": "quotes.results",
 }

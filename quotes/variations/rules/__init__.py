@@ -1,0 +1,12 @@
+"""Reckoning of variations without rows: parts of agreed lines, sums, stakes, the sheet."""
+
+from quotes.variations.rules.asking import consents_for
+from quotes.variations.rules.parts import Part, part_of, share_between
+from quotes.variations.rules.reckoning import Priced, Reckoning, reckon
+from quotes.variations.rules.sheet import ChangedLine, VariationSheet
+from quotes.variations.rules.stakes import Held, Stake, stake
+
+__all__ = [
+    "ChangedLine", "Held", "Part", "Priced", "Reckoning", "Stake", "VariationSheet",
+    "consents_for", "part_of", "reckon", "share_between", "stake",
+]  # fmt: skip

@@ -1,0 +1,25 @@
+"""Writing, sending, signing variations, and what a signature leads to."""
+
+from quotes.variations.services.answering import accept, decline, note_opened, record_paper
+from quotes.variations.services.drafts import (
+    add_line,
+    change_variation,
+    remove_line,
+    remove_variation,
+    start_variation,
+)
+from quotes.variations.services.sending import (
+    claim_drawing,
+    deliver_variation,
+    fail_drawing,
+    keep_pdf,
+    revise_variation,
+    send_variation,
+    withdraw_variation,
+)
+
+__all__ = [
+    "accept", "add_line", "change_variation", "claim_drawing", "decline", "deliver_variation",
+    "fail_drawing", "keep_pdf", "note_opened", "record_paper", "remove_line", "remove_variation",
+    "revise_variation", "send_variation", "start_variation", "withdraw_variation",
+]  # fmt: skip

@@ -1,0 +1,131 @@
+"""The answer to a variation: one transaction moves budget, requirements and the stage plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from jobs.attachments.rules import CheckedFile
+from jobs.attachments.services import post_attachment
+from jobs.audit.services import post_event
+from jobs.kernel.errors import ServiceError
+from quotes.acceptance.rules import hash_of, refusal, said
+from quotes.variations import queries
+from quotes.variations.enums import VariationState
+from quotes.variations.models import Variation, VariationAnswer, VariationLink
+from quotes.variations.rules import consents_for
+from quotes.variations.services import following
+from quotes.variations.services.drafts import lock_variation
+from quotes.variations.services.sending import SEE
+
+
+@transaction.atomic(durable=True)
+def accept(
+    *,
+    token: str,
+    name: str,
+    consents: Mapping[str, bool],
+    network_address: str | None,
+    user_agent: str,
+    at: datetime,
+) -> VariationAnswer:
+    """Accept a variation by its link. The same again, or from another device, finds it accepted.
+
+    Refuses (ServiceError with a sentence) a link that is over, withdrawn or superseded, a missing
+    name or consent, and a job that was closed.
+    """
+    link, variation = _locked(token, at)
+    done = queries.answer_of(variation)
+    if done is not None:
+        return done
+    answer = _sign(
+        variation, name, consents, at, answered_by="link", network_address=network_address,
+        user_agent=user_agent[:300],
+    )  # fmt: skip
+    following.follow(variation, answer, by=None, at=at)
+    VariationLink.objects.filter(pk=link.pk, first_opened_at=None).update(first_opened_at=at)
+    return answer
+
+
+@transaction.atomic(durable=True)
+def record_paper(
+    *,
+    variation_id: int,
+    name: str,
+    consents: Mapping[str, bool],
+    kept: CheckedFile,
+    by: Any,
+    at: datetime,
+) -> VariationAnswer:
+    """Record a variation signed on paper; the paper is attached to it."""
+    variation = lock_variation(variation_id)
+    if variation.state == VariationState.ACCEPTED:
+        raise ServiceError("This variation was accepted already.", code="accepted")
+    if variation.state != VariationState.SENT:
+        raise ServiceError("Only a variation that was sent can be accepted.", code="shut")
+    paper = post_attachment(
+        kept=kept, about=variation, permission=SEE, caption="signed by the customer", by=by, at=at
+    )
+    answer = _sign(
+        variation, name, consents, at, answered_by="paper", recorded_by=by, paper_uid=paper.uid
+    )
+    following.follow(variation, answer, by=by, at=at)
+    return answer
+
+
+@transaction.atomic(durable=True)
+def decline(*, token: str, reason: str, at: datetime) -> Variation:
+    """Decline a variation by its link, with the reason; said again it changes nothing."""
+    _, variation = _locked(token, at, declined_is_done=True)
+    if variation.state == VariationState.ACCEPTED:
+        raise ServiceError("This variation was accepted. To go back on it, write to us.")
+    if variation.state == VariationState.DECLINED:
+        return variation
+    if not reason.strip():
+        raise ServiceError("Tell us in a few words why.", field="reason")
+    variation.state, variation.closed_at = VariationState.DECLINED, at
+    variation.decline_reason = reason.strip()[:300]
+    variation.save(update_fields=["state", "closed_at", "decline_reason"])
+    post_event(
+        verb="variation declined", subject=variation, by=None, at=at, reason=reason.strip()
+    )  # fmt: skip
+    following.tell_declined(variation, at)
+    return variation
+
+
+@transaction.atomic(durable=True)
+def note_opened(*, link_id: int, at: datetime) -> None:
+    """Note when a link was first opened."""
+    VariationLink.objects.filter(pk=link_id, first_opened_at=None).update(first_opened_at=at)
+
+
+def _locked(
+    token: str, at: datetime, *, declined_is_done: bool = False
+) -> tuple[VariationLink, Variation]:
+    """Lock the quote behind a token, then read link and variation; refuse a link that is shut."""
+    first = VariationLink.objects.filter(token_hash=hash_of(token)).first()
+    if first is None:
+        raise ServiceError("This link is not one of ours.", code="unknown")
+    variation = lock_variation(first.variation_id)
+    link = VariationLink.objects.get(pk=first.pk)
+    shut = queries.why_shut(link, variation, at)
+    if shut and not (declined_is_done and shut == VariationState.DECLINED):
+        raise ServiceError(queries.SHUT[shut], code=shut)
+    return link, variation
+
+
+def _sign(
+    variation: Variation, name: str, given: Mapping[str, bool], at: datetime, **how: Any
+) -> VariationAnswer:
+    consents = consents_for(queries.sheet_of(variation, at))
+    if wrong := refusal(consents, name, given):
+        raise ServiceError(wrong[0], field=wrong[1])
+    if not variation.revision.quote.job.is_open:
+        raise ServiceError("This job is closed. Ask us, and we agree the change anew.")
+    return VariationAnswer.objects.create(
+        variation=variation, name=name.strip()[:120], consents=said(consents, given),
+        gross=int(variation.gross * 100), at=at, pdf_digest=variation.pdf_digest, **how,
+    )  # fmt: skip

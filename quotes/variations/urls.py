@@ -1,0 +1,23 @@
+"""Addresses of variations, under /variations/; the customer's come last."""
+
+from django.urls import path
+
+from quotes.variations import views
+
+app_name = "variations"
+urlpatterns = [
+    path("start/<int:job>/", views.StartVariation.as_view(), name="start"),
+    path("<int:pk>/", views.VariationPage.as_view(), name="detail"),
+    path("<int:pk>/change/", views.ChangeVariation.as_view(), name="change"),
+    path("<int:pk>/lines/add/", views.AddLine.as_view(), name="add_line"),
+    path("<int:pk>/lines/<int:line>/remove/", views.RemoveLine.as_view(), name="remove_line"),
+    path("<int:pk>/delete/", views.RemoveVariation.as_view(), name="delete"),
+    path("<int:pk>/send/", views.SendVariation.as_view(), name="send"),
+    path("<int:pk>/replace/", views.Replace.as_view(), name="replace"),
+    path("<int:pk>/withdraw/", views.Withdraw.as_view(), name="withdraw"),
+    path("<int:pk>/paper/", views.RecordPaper.as_view(), name="paper"),
+    path("<int:pk>/pdf/", views.OpenPdf.as_view(), name="open_pdf"),
+    path("answer/<slug:token>/", views.AnswerVariation.as_view(), name="answer"),
+    path("answer/<slug:token>/decline/", views.DeclineVariation.as_view(), name="decline"),
+    path("answer/<slug:token>/pdf/", views.VariationPdf.as_view(), name="pdf"),
+]

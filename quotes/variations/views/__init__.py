@@ -1,0 +1,22 @@
+"""The firm's pages of variations, and the customer's, without log-in."""
+
+from quotes.variations.views.customer import AnswerVariation, DeclineVariation, VariationPdf
+from quotes.variations.views.office import (
+    AddLine,
+    ChangeVariation,
+    OpenPdf,
+    RecordPaper,
+    RemoveLine,
+    RemoveVariation,
+    Replace,
+    SendVariation,
+    StartVariation,
+    VariationPage,
+    Withdraw,
+)
+
+__all__ = [
+    "AddLine", "AnswerVariation", "ChangeVariation", "DeclineVariation", "OpenPdf", "RecordPaper",
+    "RemoveLine", "RemoveVariation", "Replace", "SendVariation", "StartVariation", "VariationPage",
+    "VariationPdf", "Withdraw",
+]  # fmt: skip
