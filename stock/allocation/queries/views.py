@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from jobs.surveys.queries import measured_survey, sheets_of
 from stock.allocation.models import Requirement, Reservation
-from stock.allocation.queries.needs import OpenNeed, open_needs, use_day
+from stock.allocation.queries.needs import OpenNeed, use_day
 from stock.allocation.rules import LotView, Need, Plan, RunKey, allocate
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Movement
@@ -67,7 +67,6 @@ def rule_need(
     today: date,
     runs: Mapping[Surface, InHand],
     substitutes: Mapping[int, tuple[int, ...]],
-    parts: tuple[tuple[str, int], ...] = (),
 ) -> Need:
     """Return a need as the rules see it; `runs` says which run a colour group has already."""
     item = need.item
@@ -79,8 +78,8 @@ def rule_need(
         run=there.run if there else "", run_item=there.item_id if there else 0,
         in_hand=there.quantity if there else 0, pack_quantity=item.pack_quantity,
         pack_name=item.pack_name, pack_mass_g=item.pack_mass_g,
-        substitutes=substitutes.get(item.pk, ()), parts=parts,
-        booked=need.last_day is not None, job_name=need.job.reference,
+        substitutes=substitutes.get(item.pk, ()), booked=need.last_day is not None,
+        job_name=need.job.reference,
     )  # fmt: skip
 
 
@@ -179,19 +178,23 @@ def pours_of(job_id: int) -> dict[str, tuple[tuple[str, int], ...]]:
     }
 
 
-def job_plan(job_id: int, today: date, lots: Mapping[int, Lot] | None = None) -> Plan:
-    """Return what reserving does for a job: which lots, why, and why not.
+def job_plan(needs: Sequence[OpenNeed], today: date, lots: Mapping[int, Lot] | None = None) -> Plan:
+    """Return what reserving does for the open needs of a job: which lots, why, and why not.
 
-    `lots` are the locked rows of its items; otherwise they are read, and nothing is written.
+    `lots` are the locked rows of its items; otherwise they are read, and nothing is written. The
+    pours are looked up only where stone has no run, since only an offer names them.
     """
-    needs = open_needs([job_id])
-    substitutes = substitutes_of({need.item.pk for need in needs})
-    runs = runs_in_hand([job_id])
-    pours = pours_of(job_id) if any(need.item.run_matched for need in needs) else {}
+    items = {need.item.pk for need in needs}
+    substitutes = substitutes_of(items)
+    stone = [need for need in needs if need.item.run_matched]
+    runs = runs_in_hand([stone[0].job.pk]) if stone else {}
+    views = lot_views(items_with_substitutes(items, substitutes), lots)
+    plain = [rule_need(need, today, runs, substitutes) for need in needs]
+    plan = allocate(plain, views)
+    matched = {need.requirement.pk for need in stone}
+    if not any(row.need_id in matched for row in plan.unmet):
+        return plan
+    pours = pours_of(stone[0].job.pk)
     return allocate(
-        [
-            rule_need(need, today, runs, substitutes, pours.get(need.colour_group, ()))
-            for need in needs
-        ],
-        lot_views(items_with_substitutes({need.item.pk for need in needs}, substitutes), lots),
-    )
+        [replace(need, parts=pours.get(need.colour_group, ())) for need in plain], views
+    )  # fmt: skip
