@@ -278,6 +278,14 @@ EMAIL_BACKEND = (
 )
 DEFAULT_FROM_EMAIL = env.text("RESINWRIGHT_MAIL_FROM", "office@resinwright.example")
 
+# -- text messages: off unless a gateway is named -----------------------------------------------
+# 'http', 'file', or the dotted name of a module of your own with a class Gateway.
+TEXT_GATEWAY = env.text("RESINWRIGHT_TEXT_GATEWAY")
+TEXT_GATEWAY_URL = env.text("RESINWRIGHT_TEXT_GATEWAY_URL")
+TEXT_GATEWAY_TOKEN = env.text("RESINWRIGHT_TEXT_GATEWAY_TOKEN")
+TEXT_GATEWAY_TIMEOUT = env.whole("RESINWRIGHT_TEXT_GATEWAY_TIMEOUT", 10, least=1)
+TEXT_FILE_PATH = str(VAR / "texts")
+
 # -- work in the background ------------------------------------------------------------------
 CELERY_BROKER_URL = env.text("CELERY_BROKER_URL", "filesystem://localhost")
 if CELERY_BROKER_URL.startswith("filesystem:"):

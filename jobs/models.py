@@ -3,7 +3,18 @@
 from jobs.accounts.models import Invitation, User
 from jobs.attachments.models import Attachment
 from jobs.audit.models import Event
-from jobs.billing.models import PaymentRequest, Receipt
+from jobs.billing.models import (
+    Invoice,
+    InvoicePaper,
+    IssuedLine,
+    IssuedRate,
+    PaymentRequest,
+    PlanChange,
+    PlanShare,
+    PlanStage,
+    Receipt,
+    StagePlan,
+)
 from jobs.calendar.models import Booking, BookingFinding, ClosedDay, Leave, Resource, Slot
 from jobs.costing.models import CostEntry, Hours
 from jobs.customers.models import Contact, Customer
@@ -16,7 +27,9 @@ from jobs.work.models import Job, StageChange
 
 __all__ = [
     "Area", "Attachment", "Booking", "BookingFinding", "ClosedDay", "ColourGroup", "Contact",
-    "CostEntry", "Crew", "Customer", "Event", "Hours", "Invitation", "Job", "Leave", "Message",
-    "NumberSeries", "PayRate", "PaymentRequest", "Person", "PostingKey", "Pour", "Receipt",
-    "Resource", "Shape", "Site", "Slot", "StageChange", "Survey", "TaskRun", "User",
+    "CostEntry", "Crew", "Customer", "Event", "Hours", "Invitation", "Invoice", "InvoicePaper",
+    "IssuedLine", "IssuedRate", "Job", "Leave", "Message", "NumberSeries", "PayRate",
+    "PaymentRequest", "Person", "PlanChange", "PlanShare", "PlanStage", "PostingKey", "Pour",
+    "Receipt", "Resource", "Shape", "Site", "Slot", "StageChange", "StagePlan", "Survey", "TaskRun",
+    "User",
 ]  # fmt: skip

@@ -11,7 +11,7 @@ from django.db import transaction
 
 from jobs.audit.services import post_event
 from jobs.billing.enums import PaidBy, RequestKind
-from jobs.billing.models import PaymentRequest, Receipt
+from jobs.billing.models import Invoice, PaymentRequest, PlanStage, Receipt
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
@@ -34,6 +34,10 @@ def post_deposit_request(
         due_on=due_on,
         issued_at=at,
     )
+    # A plan that was written first learns what asks for its deposit.
+    PlanStage.objects.filter(plan__job=job, kind=RequestKind.DEPOSIT, request=None).update(
+        request=request
+    )
     post_event(verb="request_payment", subject=request, by=by, at=at, after={"amount": amount})
     return request
 
@@ -46,12 +50,14 @@ def record_receipt(
     received_on: date,
     paid_by: str,
     note: str = "",
+    cis_deducted: Decimal = ZERO,
     key: UUID,
     by: Any,
     at: datetime,
 ) -> Receipt:
     """Record money received for a request; the same key again returns the receipt that stands.
 
+    `cis_deducted` is what the customer kept back under CIS; it settles the request as money does.
     Refuses (ServiceError) an amount of nothing or more than is open, a day that has not come, and
     a request that was withdrawn.
     """
@@ -60,9 +66,11 @@ def record_receipt(
     if done is not None:
         return done
     _check_receipt(request, amount, received_on, at)
+    _check_kept_back(request, amount, cis_deducted)
     receipt = Receipt.objects.create(
         request=request,
         amount=amount,
+        cis_deducted=cis_deducted,
         received_on=received_on,
         paid_by=PaidBy(paid_by),
         note=note[:200],
@@ -70,7 +78,7 @@ def record_receipt(
         at=at,
         by=by,
     )
-    request.received += amount
+    request.received += amount + cis_deducted
     request.save(update_fields=["received"])
     post_event(verb="record_receipt", subject=request, by=by, at=at, after={"amount": amount})
     return receipt
@@ -93,6 +101,45 @@ def _check_receipt(
         raise ServiceError("That day has not come yet.", field="received_on")
 
 
+def _check_kept_back(request: PaymentRequest, amount: Decimal, kept_back: Decimal) -> None:
+    if not kept_back:
+        return
+    customer = request.job.customer
+    if customer.is_consumer or not customer.reports_under_cis:
+        raise ServiceError(
+            "This customer does not report payments under CIS, so nothing is kept back.",
+            field="cis_deducted",
+        )
+    most = request.amount - request.received - amount
+    if not 0 <= kept_back <= most:
+        raise ServiceError(
+            f"With this amount, at most £{most:,.2f} of the request can have been kept back.",
+            field="cis_deducted",
+        )
+
+
+@transaction.atomic(durable=True)
+def withdraw_request(*, request_id: int, reason: str, by: Any, at: datetime) -> PaymentRequest:
+    """Withdraw a request that was asked in error; its stage can then be asked for again.
+
+    Refuses (ServiceError) one for which money came in or an invoice stands.
+    """
+    job_id = PaymentRequest.objects.values_list("job_id", flat=True).get(pk=request_id)
+    Job.objects.select_for_update(no_key=True).get(pk=job_id)
+    request = PaymentRequest.objects.select_for_update(no_key=True).get(pk=request_id)
+    if request.withdrawn_at is not None:
+        return request
+    if request.received:
+        raise ServiceError("Money came in for this request; take the receipt back first.")
+    if Invoice.objects.all().standing().filter(request=request).exists():
+        raise ServiceError("An invoice stands for this request; credit it first.")
+    request.withdrawn_at = at
+    request.save(update_fields=["withdrawn_at"])
+    PlanStage.objects.filter(request=request).update(request=None)
+    post_event(verb="withdraw_request", subject=request, by=by, at=at, reason=reason)
+    return request
+
+
 @transaction.atomic(durable=True)
 def reverse_receipt(*, receipt_id: int, reason: str, key: UUID, by: Any, at: datetime) -> Receipt:
     """Take a receipt back with a counter-receipt, e.g. a cheque that bounced."""
@@ -106,6 +153,7 @@ def reverse_receipt(*, receipt_id: int, reason: str, key: UUID, by: Any, at: dat
     counter = Receipt.objects.create(
         request=request,
         amount=-receipt.amount,
+        cis_deducted=-receipt.cis_deducted,
         received_on=london_day(at),
         paid_by=receipt.paid_by,
         note=reason[:200],
@@ -114,7 +162,7 @@ def reverse_receipt(*, receipt_id: int, reason: str, key: UUID, by: Any, at: dat
         by=by,
         reverses=receipt,
     )
-    request.received -= receipt.amount
+    request.received -= receipt.amount + receipt.cis_deducted
     request.save(update_fields=["received"])
     post_event(verb="reverse_receipt", subject=request, by=by, at=at, reason=reason)
     return counter

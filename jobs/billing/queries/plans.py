@@ -1,0 +1,104 @@
+"""What was agreed, what was invoiced, and what is left of it, by rate."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.conf import settings
+
+from jobs.billing.models import IssuedRate, PaymentRequest, PlanShare, PlanStage, StagePlan
+from jobs.billing.rules import RateSum, Supply, Verdict, decide, invoices_less, sums_by_rate
+from jobs.costing.enums import Category, EntryKind
+from jobs.costing.models import CostEntry
+from jobs.customers.models import Customer
+from jobs.kernel.money import ZERO
+from jobs.work.models import Job
+
+MATERIAL_COST = (Category.MATERIALS, Category.PLANT)
+
+
+def plan_of(job: Job) -> StagePlan | None:
+    """Return the payment plan of a job, None where none was written."""
+    return StagePlan.objects.filter(job=job).first()
+
+
+def agreed(plan: StagePlan) -> dict[Decimal, RateSum]:
+    """Return what the stages of a plan come to by rate."""
+    rows = PlanShare.objects.filter(stage__plan=plan).values_list("rate", "net", "vat")
+    return sums_by_rate([RateSum(*row) for row in rows])
+
+
+def invoiced(job_id: int) -> dict[Decimal, RateSum]:
+    """Return what a job's invoices less its credit notes come to by rate."""
+    rows = IssuedRate.objects.filter(invoice__job_id=job_id).values_list("rate", "net", "vat")
+    return sums_by_rate([RateSum(*row) for row in rows])
+
+
+def left_to_invoice(plan: StagePlan) -> dict[Decimal, RateSum]:
+    """Return what was agreed less what was invoiced, by rate."""
+    return invoices_less(agreed(plan), invoiced(plan.job_id))
+
+
+def reverse_verdict(customer: Customer, rate: Decimal, supply_on: date) -> Verdict:
+    """Return whether work for this customer falls under the reverse charge, with the reasons."""
+    return decide(
+        Supply(
+            supplier_registered=bool(settings.FIRM_VAT_NUMBER),
+            customer_registered=bool(customer.vat_number),
+            consumer=customer.is_consumer,
+            reported_under_cis=customer.reports_under_cis,
+            rate=rate,
+            employment_business=False,  # we lay surfacing; we supply no staff
+            end_user_confirmed=customer.end_user_confirmed,
+            supply_on=supply_on,
+        )
+    )
+
+
+def material_cost(job_id: int) -> Decimal:
+    """Return what materials and plant of a job have truly cost so far, without VAT."""
+    rows = CostEntry.objects.filter(
+        job_id=job_id, kind=EntryKind.ACTUAL, category__in=MATERIAL_COST
+    ).values_list("amount", flat=True)
+    return sum(rows, ZERO)
+
+
+def proposed_materials(job: Job, net: Decimal) -> Decimal:
+    """Return the materials to state on the next invoice: their cost less what was stated before.
+
+    Never more than the invoice's net.
+    """
+    stated = sum(job.invoices.values_list("cis_materials", flat=True), ZERO)
+    return min(max(material_cost(job.pk) - stated, ZERO), max(net, ZERO))
+
+
+@dataclass(frozen=True)
+class StageRow:
+    """One stage as the money page shows it."""
+
+    stage: PlanStage
+    net: Decimal
+    vat: Decimal
+    request: PaymentRequest | None
+
+    @property
+    def gross(self) -> Decimal:
+        return self.net + self.vat
+
+
+def stage_rows(plan: StagePlan) -> list[StageRow]:
+    """Return the stages of a plan with their sums and requests: two queries."""
+    found = []
+    for stage in plan.stages.select_related("request").prefetch_related("shares"):
+        shares = list(stage.shares.all())
+        found.append(
+            StageRow(
+                stage,
+                sum((row.net for row in shares), ZERO),
+                sum((row.vat for row in shares), ZERO),
+                stage.request,
+            )
+        )
+    return found
