@@ -23,6 +23,15 @@ class Outcome(TextChoices):
     OVER = "over", "over"
 
 
+class Wrap(TextChoices):
+    WHOLE = "whole", "whole and dry"
+    TORN = "torn", "torn"
+    WET = "wet", "wet"
+    BROKEN = "broken", "pallet broken or packs crushed"
+
+    BAD = nonmember(("torn", "wet", "broken"))
+
+
 class ReminderKind(TextChoices):
     DIGEST = "digest", "morning digest"
     NEW = "new", "new since the digest"

@@ -15,7 +15,7 @@ from jobs.kernel.money import round_line
 from stock.catalogue.models import Item
 from stock.ledger.models import Lot
 from stock.ledger.rules import pack_words
-from stock.ordering.enums import OrderState, Outcome, ReminderKind, ReminderState
+from stock.ordering.enums import OrderState, Outcome, ReminderKind, ReminderState, Wrap
 from stock.ordering.querysets import (
     GoodsInQuerySet,
     OrderQuerySet,
@@ -141,14 +141,44 @@ class GoodsIn(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
     )
     claim_by = models.DateField("claim damage by", null=True, blank=True)
+    wrap = models.CharField(
+        "condition of the wrap", max_length=6, choices=Wrap.choices, blank=True, default=""
+    )
+    wrap_note = models.CharField("what was seen", max_length=200, blank=True, default="")
+    # What it did to its order, so that undoing it puts exactly that back.
+    order_was = models.CharField(max_length=10, blank=True, default="")
+    closed_lines = models.JSONField(default=list, blank=True)
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    undone_because = models.CharField(max_length=200, blank=True, default="")
 
     objects = GoodsInQuerySet.as_manager()
 
     class Meta:
         ordering = ["-received_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(wrap__in=["", *Wrap.values]), name="stock_goodsin_wrap"
+            ),
+            models.CheckConstraint(
+                condition=Q(undone_at=None, undone_because="")
+                | (Q(undone_at__isnull=False) & ~Q(undone_because="")),
+                name="stock_goodsin_undone_says_why",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"Goods in {self.received_at:%d %b %Y}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("ordering:delivery", args=[self.pk])
+
+    @property
+    def audit_name(self) -> str:
+        """How events name this row."""
+        return f"goods in {self.pk} on {self.order}"
 
 
 class GoodsInLine(models.Model):

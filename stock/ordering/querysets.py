@@ -41,6 +41,12 @@ class OrderQuerySet(QuerySet["Order"]):
 class GoodsInQuerySet(QuerySet["GoodsIn"]):
     """Reads of deliveries."""
 
+    def for_page(self) -> GoodsInQuerySet:
+        """Return deliveries with all that a delivery's page shows."""
+        return self.select_related("order__supplier", "by", "undone_by").prefetch_related(
+            "lines__lot", "lines__order_line__item", "lines__order_line__job"
+        )
+
     def for_list(self) -> GoodsInQuerySet:
         """Return deliveries with what there is to claim in each."""
         wrong = Q(lines__outcome__in=["held", "refused", "short", "over"])

@@ -63,18 +63,20 @@ class GoodsInTable(FieldBookTable):
     supplier = tables.Column(
         verbose_name="Supplier", accessor="order__supplier", order_by=("order__supplier__name",)
     )
-    received_at = MomentColumn(verbose_name="Received")
+    received_at = MomentColumn(verbose_name="Received", linkify=True)
     delivery_note = tables.Column(verbose_name="Delivery note")
     carriage = MoneyColumn(verbose_name="Carriage", total=True)
     amiss = FigureColumn(verbose_name="Amiss")
     claim_by = DayColumn(verbose_name="Claim by")
+    wrap = tables.Column(verbose_name="Wrap", accessor="get_wrap_display", order_by="wrap")
     by = tables.Column(verbose_name="By", order_by=("by__name",))
+    undone = tables.Column(verbose_name="Undone because", accessor="undone_because")
 
     class Meta:
         model = GoodsIn
         fields = (
             "order", "supplier", "received_at", "delivery_note", "carriage", "amiss", "claim_by",
-            "by",
+            "wrap", "by", "undone",
         )  # fmt: skip
 
 

@@ -241,6 +241,7 @@ def check_undoable(original: Posting) -> None:
     )
     if original.kind not in UNDOABLE or (original.kind == PostingKind.TRANSFER and split):
         raise ServiceError(
-            "Goods-in, mixes and split lots are not undone here: count the place instead.",
+            "Goods-in is undone on the delivery's page and a mix on its lay day; where a lot was "
+            "split, count the place instead.",
             code="kind",
         )

@@ -1,6 +1,7 @@
 """Forms of orders and deliveries."""
 
 from stock.ordering.forms.orders import (
+    AnywayForm,
     CancelForm,
     ConfirmForm,
     DraftForm,
@@ -8,8 +9,9 @@ from stock.ordering.forms.orders import (
     NewLineForm,
     StartForm,
 )
-from stock.ordering.forms.receive import ReceiveForm
+from stock.ordering.forms.receive import DamageForm, ReceiveForm, UndoForm
 
 __all__ = [
-    "CancelForm", "ConfirmForm", "DraftForm", "LineForm", "NewLineForm", "ReceiveForm", "StartForm",
+    "AnywayForm", "CancelForm", "ConfirmForm", "DamageForm", "DraftForm", "LineForm", "NewLineForm",
+    "ReceiveForm", "StartForm", "UndoForm",
 ]  # fmt: skip

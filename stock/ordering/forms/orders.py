@@ -105,3 +105,12 @@ class CancelForm(forms.Form):
     """Why an order is cancelled."""
 
     reason = forms.CharField(label="Why", max_length=200, widget=forms.Textarea({"rows": 2}))
+
+
+class AnywayForm(forms.Form):
+    """Why goods are ordered before the money came."""
+
+    reason = forms.CharField(
+        label="Why is it ordered all the same?", max_length=200,
+        widget=forms.Textarea({"rows": 2}),
+    )  # fmt: skip

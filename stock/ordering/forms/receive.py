@@ -10,9 +10,11 @@ from typing import Any
 from django import forms
 
 from jobs.kernel.forms import OnceForm
+from jobs.work.forms import FilesField, SeveralFiles
 from stock.catalogue.enums import ItemKind, PlaceKind
 from stock.catalogue.models import Item, Place
 from stock.ledger.rules import months_after, plural, read_use_by
+from stock.ordering.enums import Wrap
 from stock.ordering.models import OrderLine
 from stock.ordering.rules import Arrived
 from stock.ordering.rules.goods import MOST_PACKS
@@ -56,9 +58,21 @@ class ReceiveForm(OnceForm):
         widget=forms.NumberInput({"class": "short", "inputmode": "decimal"}),
     )  # fmt: skip
 
+    wrap = forms.ChoiceField(
+        label="Condition of the wrap", required=False, choices=[("", "not said"), *Wrap.choices]
+    )
+    wrap_note = forms.CharField(label="What was seen", required=False, max_length=200)
+    file = FilesField(
+        label="Photos of damage", required=False,
+        widget=SeveralFiles({"accept": "image/*,application/pdf"}),
+        help_text="Before it is unwrapped: the load, the wrap, the label. The carrier wants them.",
+    )  # fmt: skip
+
     def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lines = list(lines)
+        for name in ("wrap", "wrap_note", "file"):
+            self.fields[name].silent_optional = True  # type: ignore[attr-defined]
         self.fields["place"].queryset = Place.objects.filter(  # type: ignore[attr-defined]
             kind__in=[PlaceKind.BAY, PlaceKind.VAN], archived_at=None
         )
@@ -122,7 +136,12 @@ class ReceiveForm(OnceForm):
                 if row.arrived.anything or row.close:
                     rows.append(row)
         values["rows"] = rows
+        if values.get("wrap") in Wrap.BAD and not values.get("wrap_note"):
+            self.add_error("wrap_note", "Say what was seen; a claim rests on it.")
         return values
+
+    def clean_file(self) -> list[Any]:
+        return [file for file in self.cleaned_data["file"] or [] if file]
 
     def _row(self, line: OrderLine, end: str, values: dict[str, Any]) -> ReceivedLine:
         def value(name: str) -> Any:
@@ -209,3 +228,21 @@ def _date(label: str) -> forms.CharField:
     field = forms.CharField(label=label, required=False, max_length=20, help_text=DATE_HELP)
     field.silent_optional = True  # type: ignore[attr-defined]
     return field
+
+
+class UndoForm(OnceForm):
+    """Why a delivery is undone."""
+
+    reason = forms.CharField(
+        label="Why is it undone?", max_length=200, widget=forms.Textarea({"rows": 2})
+    )
+
+
+class DamageForm(forms.Form):
+    """Photos that were taken after it was booked."""
+
+    file = FilesField(
+        label="Photos", widget=SeveralFiles({"accept": "image/*,application/pdf"}),
+        help_text="JPEG, PNG, WebP or PDF; several at once.",
+    )  # fmt: skip
+    caption = forms.CharField(label="What they show", max_length=200, required=False)

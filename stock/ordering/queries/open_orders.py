@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from decimal import Decimal
 
 from django.db.models import QuerySet
 
+from jobs.billing.queries import deposit_state
 from jobs.costing.enums import Category
 from jobs.kernel.money import ZERO, round_line
+from jobs.work.models import Job
 from stock.ordering.enums import OrderState
 from stock.ordering.models import OrderLine
 from stock.ordering.rules import cost_of_delivery
@@ -48,3 +50,10 @@ def committed(job_ids: Collection[int]) -> dict[int, dict[str, Decimal]]:
             so_far = by_category.get(Category.MATERIALS, ZERO)
             by_category[Category.MATERIALS] = round_line(so_far + amount)
     return found
+
+
+def jobs_without_deposit(lines: Iterable[OrderLine]) -> list[Job]:
+    """Return the jobs on these lines whose deposit was asked for and is not settled; one query."""
+    jobs = {line.job.pk: line.job for line in lines if line.job is not None}
+    states = deposit_state(jobs) if jobs else {}
+    return [job for pk, job in sorted(jobs.items()) if states[pk] == "open"]

@@ -12,6 +12,8 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 
+from jobs.attachments.rules import CheckedFile
+from jobs.attachments.services import keep_file, post_attachment
 from jobs.audit.services import post_event
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
@@ -36,6 +38,9 @@ from stock.ordering.rules import (
 from stock.ordering.services.drafts import lock_order
 from stock.ordering.services.shortages import post_shortages
 
+# Who may look at the photos of a delivery.
+SEEN_BY = "jobs.view_yard"
+
 
 @dataclass(frozen=True)
 class ReceivedLine:
@@ -56,6 +61,15 @@ class ReceivedLine:
     close: bool = False
 
 
+def receive_with_photos(*, files: Sequence[tuple[str, bytes]], **values: Any) -> GoodsIn:
+    """Book one delivery with photos (name, bytes) of what is amiss; see `receive_order`.
+
+    The photos are looked into and written first, so that one that is refused books nothing.
+    """
+    kept = [keep_file(data=data, name=name) for name, data in files]
+    return receive_order(photos=kept, **values)
+
+
 @transaction.atomic(durable=True)
 def receive_order(
     *,
@@ -67,17 +81,21 @@ def receive_order(
     by: Any,
     at: datetime,
     delivery_note: str = "",
+    wrap: str = "",
+    wrap_note: str = "",
+    photos: Sequence[CheckedFile] = (),
 ) -> GoodsIn:
     """Book one delivery: good and over into a released lot, held into a held one.
 
     A lot's landed cost is its packs at the line's price and its share by mass of this delivery's
     carriage, to the penny in sum. The same key books once. Refuses (ServiceError) figures that do
     not fit what was to come, a label without its run or dates, goods past their date counted as
-    good, and a second run on a line that was ordered all of one run.
+    good, and a second run on a line that was ordered all of one run. `photos` are kept files.
     """
     inputs: dict[str, object] = {
         "order": order_id, "place": place_id, "carriage": carriage, "note": delivery_note,
-        "rows": [asdict(row) for row in rows],
+        "rows": [asdict(row) for row in rows], "wrap": [wrap, wrap_note],
+        "photos": [photo.digest for photo in photos],
     }  # fmt: skip
     done = claim_key(key=key, kind="stock.receive_order", inputs=inputs, at=at)
     if done is not None:
@@ -87,9 +105,20 @@ def receive_order(
     lines = {line.pk: line for line in order.lines.select_related("item")}
     rows = [row for row in rows if row.arrived.anything or row.close]
     _check(rows, lines, london_day(at))
-    goods_in = _new_goods_in(order, key, delivery_note, carriage, by, at)
+    if carriage < 0:
+        raise ServiceError("Carriage cannot be below nothing.", field="carriage")
+    goods_in = GoodsIn.objects.create(
+        order=order, key=key, received_at=at, delivery_note=delivery_note.strip(),
+        carriage=carriage, by=by, claim_by=claim_by(london_day(at), order.supplier.claim_days),
+        wrap=wrap, wrap_note=wrap_note.strip(), order_was=order.state,
+    )  # fmt: skip
     _book(goods_in, rows, lines, place, by, at)
-    _close(order, lines, rows)
+    goods_in.closed_lines = _close(order, lines, rows)
+    goods_in.save(update_fields=["closed_lines"])
+    for photo in {one.digest: one for one in photos}.values():
+        post_attachment(
+            kept=photo, about=goods_in, permission=SEEN_BY, caption=wrap_note, by=by, at=at
+        )
     post_event(
         verb="stock.receive_order", subject=order, by=by, at=at,
         after={"goods_in": goods_in.pk, "state": order.state},
@@ -163,7 +192,7 @@ def _check_one_run(line: OrderLine, rows: Sequence[ReceivedLine]) -> None:
     runs |= {
         plain_run(run)
         for run in GoodsInLine.objects.filter(
-            order_line=line, outcome__in=[Outcome.GOOD, Outcome.OVER]
+            order_line=line, outcome__in=[Outcome.GOOD, Outcome.OVER], goods_in__undone_at=None
         ).values_list("lot__run", flat=True)
     }
     if len(runs) > 1:
@@ -176,17 +205,6 @@ def _check_one_run(line: OrderLine, rows: Sequence[ReceivedLine]) -> None:
 
 
 # -- what is written ---------------------------------------------------------------------------
-
-
-def _new_goods_in(
-    order: Order, key: UUID, delivery_note: str, carriage: Decimal, by: Any, at: datetime
-) -> GoodsIn:
-    if carriage < 0:
-        raise ServiceError("Carriage cannot be below nothing.", field="carriage")
-    return GoodsIn.objects.create(
-        order=order, key=key, received_at=at, delivery_note=delivery_note.strip(),
-        carriage=carriage, by=by, claim_by=claim_by(london_day(at), order.supplier.claim_days),
-    )  # fmt: skip
 
 
 def _book(
@@ -253,13 +271,20 @@ def _lot(
         raise _refuse(line, refusal.message, refusal.field or "good") from refusal
 
 
-def _close(order: Order, lines: dict[int, OrderLine], rows: Sequence[ReceivedLine]) -> None:
+def _close(
+    order: Order, lines: dict[int, OrderLine], rows: Sequence[ReceivedLine]
+) -> list[int]:  # fmt: skip
     given_up = {row.line_id for row in rows if row.close}
-    for line in lines.values():
-        if not line.closed and (line.pk in given_up or line.outstanding == 0):
-            line.closed = True
-            line.save(update_fields=["closed"])
+    closed = [
+        line
+        for line in lines.values()
+        if not line.closed and (line.pk in given_up or line.outstanding == 0)
+    ]
+    for line in closed:
+        line.closed = True
+        line.save(update_fields=["closed"])
     order.version += 1
     if all(line.closed for line in lines.values()):
         order.state = OrderState.RECEIVED
     order.save(update_fields=["state", "version"])
+    return [line.pk for line in closed]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -17,10 +18,11 @@ from jobs.kernel.series import next_reference
 from jobs.kernel.templatetags.firm import day_year, money, rate
 from jobs.outbox.enums import Audience
 from jobs.outbox.services import post_message
+from jobs.work.models import Job
 from stock.ledger.rules import pack_words
 from stock.ordering.enums import OrderState
 from stock.ordering.models import Order, OrderLine
-from stock.ordering.queries import terms_of
+from stock.ordering.queries import jobs_without_deposit, terms_of
 from stock.ordering.rules import arrival, order_total
 from stock.ordering.services.drafts import lock_order
 from stock.ordering.services.shortages import post_shortages
@@ -45,11 +47,14 @@ class Placed:
 
 
 @transaction.atomic(durable=True)
-def place_order(*, order_id: int, by: Any, at: datetime) -> Placed:
+def place_order(
+    *, order_id: int, by: Any, at: datetime, override_reason: str = ""
+) -> Placed:  # fmt: skip
     """Place a draft: reference, expected day, and the e-mail where the channel takes one.
 
     An order by telephone or at the counter is for a person to give: the answer says so.
-    Refuses an empty draft and one that was placed already.
+    Refuses an empty draft, one that was placed already, and goods for a job whose deposit is open;
+    with `override_reason`, from one who may override checks, those are ordered all the same.
     """
     order = lock_order(order_id)
     if order.state != OrderState.DRAFT:
@@ -57,6 +62,9 @@ def place_order(*, order_id: int, by: Any, at: datetime) -> Placed:
     lines = list(order.lines.select_related("item", "job"))
     if not lines:
         raise ServiceError("There is nothing on this order yet. Add a line.", code="empty")
+    unpaid = jobs_without_deposit(lines)
+    if unpaid and not override_reason.strip():
+        raise ServiceError(deposit_words(unpaid), code="deposit")
     order.reference = next_reference("PO", london_day(at))
     order.state, order.placed_at = OrderState.PLACED, at
     order.expected_on = _expected(order, at)
@@ -77,10 +85,21 @@ def place_order(*, order_id: int, by: Any, at: datetime) -> Placed:
         )
     post_event(
         verb="stock.place_order", subject=order, by=by, at=at,
-        after={"expected_on": order.expected_on, "mailed_to": mailed},
+        after={"expected_on": order.expected_on, "mailed_to": mailed,
+               "before the deposit of": [job.reference for job in unpaid]},
+        reason=override_reason.strip() if unpaid else "",
     )  # fmt: skip
     post_shortages(at=at)
     return Placed(order, mailed)
+
+
+def deposit_words(unpaid: Sequence[Job]) -> str:
+    """Say whose deposit is open, and who may order all the same."""
+    named = ", ".join(job.reference for job in unpaid)
+    return (
+        f"The deposit of {named} is not settled. Wait for the money, or have the owner order all "
+        "the same and say why."
+    )
 
 
 def _expected(order: Order, at: datetime) -> date | None:
@@ -148,7 +167,7 @@ def cancel_order(*, order_id: int, reason: str, by: Any, at: datetime) -> Order:
         raise ServiceError(
             f"{order} is {order.get_state_display()} and cannot be cancelled.", code="state"
         )
-    if order.deliveries.exists():
+    if order.deliveries.filter(undone_at=None).exists():
         raise ServiceError(
             "Part of it has come. Receive the rest as short and close those lines.", code="came"
         )

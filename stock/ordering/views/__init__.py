@@ -9,14 +9,22 @@ from stock.ordering.views.orders import (
     DeleteDraft,
     OrderPage,
     Orders,
+    PlaceAnyway,
     PlaceOrder,
     RemoveLine,
     StartOrder,
 )
-from stock.ordering.views.receive import Deliveries, ReceiveOrder
+from stock.ordering.views.receive import (
+    AddPhotos,
+    Deliveries,
+    Delivery,
+    ReceiveOrder,
+    UndoDelivery,
+)
 
 __all__ = [
-    "AddLine", "CancelOrder", "ChangeLine", "Clock", "ConfirmOrder", "DeleteDraft", "Deliveries",
-    "DraftFromShortages", "OrderPage", "Orders", "PlaceOrder", "ReceiveOrder", "Reminders",
-    "RemoveLine", "Shortages", "StartOrder",
+    "AddLine", "AddPhotos", "CancelOrder", "ChangeLine", "Clock", "ConfirmOrder", "DeleteDraft",
+    "Deliveries", "Delivery", "DraftFromShortages", "OrderPage", "Orders", "PlaceAnyway",
+    "PlaceOrder", "ReceiveOrder", "Reminders", "RemoveLine", "Shortages", "StartOrder",
+    "UndoDelivery",
 ]  # fmt: skip

@@ -10,12 +10,21 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.kernel.lists import Action, RoomListView
+from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import ConfirmView, RoomPage, ServiceActionView, ServiceFormView
 from stock.ledger.rules import pack_words
 from stock.ordering import services
 from stock.ordering.filters import OrderFilter
-from stock.ordering.forms import CancelForm, ConfirmForm, LineForm, NewLineForm, StartForm
+from stock.ordering.forms import (
+    AnywayForm,
+    CancelForm,
+    ConfirmForm,
+    LineForm,
+    NewLineForm,
+    StartForm,
+)
 from stock.ordering.models import Order, OrderLine
+from stock.ordering.queries import jobs_without_deposit
 from stock.ordering.rules import order_total
 from stock.ordering.tables import OrderTable
 
@@ -63,6 +72,7 @@ class OrderPage(OneOrder, RoomPage):
         lines = list(order.lines.all())
         goods = order_total([(line.pack_price, line.packs) for line in lines], order.carriage)
         deliveries = list(order.deliveries.all())
+        unpaid = jobs_without_deposit(lines) if order.state == "draft" else []
         return super().get_context_data(
             title=f"Order {order.reference}" if order.reference else "Draft order",
             lines=[(line, in_packs(line, line.quantity), in_packs(line, line.accepted))
@@ -75,6 +85,8 @@ class OrderPage(OneOrder, RoomPage):
                 for row in deliveries
             ],
             facts=order_facts(order),
+            unpaid=services.deposit_words(unpaid) if unpaid else "",
+            panels=drawn_panels(self.request, "order", order),
             **kwargs,
         )  # fmt: skip
 
@@ -191,6 +203,38 @@ class PlaceOrder(OneOrder, ServiceActionView):
         )
         (messages.success if placed.mailed_to else messages.warning)(self.request, f"{placed}.")
         return placed
+
+
+class PlaceAnyway(OneOrder, ConfirmView):
+    """Order for a job whose deposit is open, with the reason; it stands in the trail."""
+
+    permission = "jobs.override_check"
+    form_class = AnywayForm
+    button = "Place the order all the same"
+
+    def find(self) -> Order:
+        order = super().find()
+        if order.state != "draft" or not jobs_without_deposit(order.lines.all()):
+            raise Http404
+        return order
+
+    def get_title(self) -> str:
+        return f"Place the order with {self.found.supplier} before the deposit?"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        words = services.deposit_words(jobs_without_deposit(self.found.lines.all()))
+        return super().get_context_data(intro=words, **kwargs)
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def act(self, form: Any) -> Order:
+        placed = services.place_order(
+            order_id=self.found.pk, override_reason=form.cleaned_data["reason"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+        (messages.success if placed.mailed_to else messages.warning)(self.request, f"{placed}.")
+        return placed.order
 
 
 class ConfirmOrder(OneOrder, ServiceFormView):

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from uuid import uuid4
 
-from stock.ordering.models import Order
-from tests.factories import make_place, make_price, make_stone
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
+
+from jobs.billing.services import post_deposit_request
+from stock.ordering.models import GoodsIn, Order
+from tests.factories import AT, make_place, make_price, make_stone
+from tests.jobs.attachments.files import photo
 from tests.role_rows import Row, World, only
 from tests.stock.ordering.world import channel_of, drafted, placed, swept
 
@@ -68,6 +74,28 @@ def open_order() -> World:
     )  # fmt: skip
 
 
+def delivered() -> World:
+    order = placed(swept())
+    with transaction.atomic():
+        made = GoodsIn.objects.create(order=order, key=uuid4(), received_at=AT)
+    return World({"pk": made.pk}, {"uid": str(uuid4()), "reason": "the wrong order"})
+
+
+def photographed() -> World:
+    file = SimpleUploadedFile("load.jpg", photo(), "image/jpeg")
+    return World(delivered().kwargs, {"file": file, "caption": "the load"})
+
+
+def without_deposit() -> World:
+    order = drafted(swept())
+    with transaction.atomic():
+        post_deposit_request(
+            job=order.lines.get().job, amount=Decimal(1000), words="Deposit", due_on=AT.date(),
+            by=None, at=AT,
+        )  # fmt: skip
+    return World({"pk": order.pk}, {"reason": "old customer"})
+
+
 def missing() -> World:
     return World({"pk": 999_999}, {"reason": "none"})
 
@@ -97,6 +125,17 @@ ROWS = [
     Row("ordering:detail", "GET", GONE, missing, "other"),
     Row("ordering:place", "POST", DONE, draft, models=TABLES),
     Row("ordering:place", "POST", GONE, missing, "other", TABLES),
+    Row("ordering:place_anyway", "GET", only("owner"), without_deposit),
+    Row("ordering:place_anyway", "POST", only("owner", status=302), without_deposit, models=TABLES),
+    Row("ordering:place_anyway", "POST", GONE, draft, "other", TABLES),
+    Row("ordering:delivery", "GET", SEE, delivered),
+    Row("ordering:delivery", "GET", GONE, missing, "other"),
+    Row("ordering:undo_delivery", "GET", RECEIVE, delivered),
+    Row("ordering:undo_delivery", "POST", RECEIVED, delivered, models=TABLES),
+    Row("ordering:undo_delivery", "POST", GONE, missing, "other", TABLES),
+    Row("ordering:photos", "GET", RECEIVE, delivered),
+    Row("ordering:photos", "POST", RECEIVED, photographed, models=("jobs.Attachment",)),
+    Row("ordering:photos", "POST", GONE, missing, "other", ("jobs.Attachment",)),
     Row("ordering:confirm", "GET", PLACE, open_order),
     Row("ordering:confirm", "POST", DONE, open_order, models=TABLES),
     Row("ordering:confirm", "POST", GONE, missing, "other", TABLES),

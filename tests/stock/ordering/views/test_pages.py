@@ -236,13 +236,13 @@ def test_second_label_of_a_line_makes_a_second_lot(storeman: Any, client_for: Cl
     [
         ({"good_LINE": "45"}, "Only 44 were still to come"),
         ({"good_LINE": "-1"}, "greater than or equal to 0"),
-        ({"good_LINE": "many"}, "Enter a whole number"),
+        ({"good_LINE": "many"}, "Give a whole number like 12"),
         ({"good_LINE": "9" * 30}, "less than or equal to 100000"),
         ({"run_LINE": ""}, "Give the production run"),
-        ({"carriage": "nan"}, "Enter a number"),
+        ({"carriage": "nan"}, "Give a figure like 12.5"),
         ({"carriage": "-5"}, "greater than or equal to 0"),
-        ({"place": "999999"}, "Select a valid choice"),
-        ({"uid": "x"}, "Enter a valid UUID"),
+        ({"place": "999999"}, "Choose one of the list"),
+        ({"uid": "x"}, "This page is out of date"),
     ],
 )
 def test_bad_figures_are_refused_with_a_sentence_and_kept(

@@ -1,0 +1,103 @@
+"""Undoing a delivery that was booked by mistake, as long as nothing of it has moved."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import datetime
+from typing import Any
+from uuid import UUID, uuid5
+
+from django.db import transaction
+
+from jobs.audit.services import post_event
+from jobs.kernel.clock import london_day
+from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import claim_key, finish_key
+from stock.ledger.enums import PostingKind
+from stock.ledger.models import Balance, Lot, Movement
+from stock.ledger.services import Row, lock_lots, post_movements
+from stock.ordering.enums import OrderState, Outcome
+from stock.ordering.models import GoodsIn, Order
+from stock.ordering.services.drafts import lock_order
+from stock.ordering.services.shortages import post_shortages
+
+
+@transaction.atomic(durable=True)
+def undo_goods_in(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime) -> GoodsIn:
+    """Undo a delivery by counter-movements: its lots are empty, its order waits for it again.
+
+    Refused where something of it was issued, moved, split, wasted, counted off, reserved or kept
+    back: that is undone first. The same key again returns the delivery as it stands.
+    """
+    inputs: dict[str, object] = {"goods_in": goods_in_id}
+    done = claim_key(key=key, kind="stock.undo_goods_in", inputs=inputs, at=at)
+    if done is not None:
+        return GoodsIn.objects.get(pk=goods_in_id)
+    order_id = GoodsIn.objects.values_list("order_id", flat=True).get(pk=goods_in_id)
+    order = lock_order(order_id)
+    goods_in = GoodsIn.objects.get(pk=goods_in_id)
+    reason = " ".join(reason.split())[:200]
+    if not reason:
+        raise ServiceError("Say why it is undone.", field="reason")
+    if goods_in.undone_at is not None:
+        raise ServiceError("This delivery was undone already.", code="undone")
+    lines = list(goods_in.lines.select_related("order_line__item"))
+    lots = lock_lots({line.lot_id for line in lines if line.lot_id is not None})
+    for lot in lots.values():
+        take_back(lot, reason=reason, key=uuid5(key, lot.code), by=by, at=at)
+    came: dict[int, int] = defaultdict(int)
+    for line in lines:
+        if line.outcome in {Outcome.GOOD, Outcome.HELD, Outcome.OVER}:
+            came[line.order_line_id] += line.quantity
+    open_again(order, goods_in, came)
+    goods_in.undone_at, goods_in.undone_by, goods_in.undone_because = at, by, reason
+    goods_in.save(update_fields=["undone_at", "undone_by", "undone_because"])
+    post_event(
+        verb="stock.undo_goods_in", subject=order, by=by, at=at, reason=reason,
+        after={"goods_in": goods_in.pk, "lots": sorted(lot.code for lot in lots.values())},
+    )  # fmt: skip
+    finish_key(key=key, result=goods_in.pk)
+    post_shortages(at=at)
+    return goods_in
+
+
+def take_back(lot: Lot, *, reason: str, key: UUID, by: Any, at: datetime) -> None:
+    """Move a locked lot back to where it came from, or say what of it went elsewhere."""
+    first = (
+        Movement.objects.filter(
+            lot=lot, posting__kind=PostingKind.RECEIVE, posting__reverses__isnull=True
+        )
+        .select_related("posting")
+        .earliest("pk")
+    )
+    there = Balance.objects.filter(lot=lot, place_id=first.to_place_id).values_list(
+        "quantity", flat=True
+    )
+    if lot.reserved:
+        raise ServiceError(
+            f"Some of {lot.code} is reserved or kept back. Release that first.", code="reserved"
+        )
+    if sum(there) != first.quantity or lot.parts.exists():
+        raise ServiceError(
+            f"Something of {lot.code} has moved already: it was issued, moved, split, wasted or "
+            "counted. Undo that first, or correct it by a count.",
+            code="moved",
+        )
+    post_movements(
+        key=key, kind=PostingKind.RECEIVE, reverses=first.posting, day=london_day(at),
+        rows=[Row(lot.pk, first.quantity, first.to_place_id, first.from_place_id)],
+        reason=reason, by=by, at=at,
+    )  # fmt: skip
+
+
+def open_again(order: Order, goods_in: GoodsIn, came: dict[int, int]) -> None:
+    """Put the locked order and its lines back to what they were before the delivery."""
+    for line in order.lines.select_related("item"):
+        line.accepted -= came.get(line.pk, 0)
+        if line.pk in goods_in.closed_lines or (line.pk in came and line.outstanding > 0):
+            line.closed = False
+        line.save(update_fields=["accepted", "closed"])
+    if order.state == OrderState.RECEIVED:
+        order.state = goods_in.order_was or OrderState.PLACED
+    order.version += 1
+    order.save(update_fields=["state", "version"])
