@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Sequence
 from decimal import Decimal
 
 from django.conf import settings
@@ -14,7 +15,7 @@ from jobs.kernel.fields import PenceField, at_least, more_than, one_of
 from quotes.pricebook.enums import Unit
 from quotes.pricebook.models import WorkItem
 from quotes.quoting.enums import LineKind, RevisionState, VatCode
-from quotes.quoting.querysets import RevisionQuerySet
+from quotes.quoting.querysets import LineQuerySet, RevisionQuerySet
 
 
 class Quote(models.Model):
@@ -100,6 +101,9 @@ class Revision(models.Model):
     version = models.PositiveIntegerField(default=1)
 
     objects = RevisionQuerySet.as_manager()
+
+    # The lines as they were just reckoned, so that the page that asked need not read them again.
+    reckoned_lines: Sequence[Line] | None = None
 
     class Meta:
         ordering = ["quote_id", "-number"]
@@ -191,6 +195,8 @@ class Line(models.Model):
     asked = models.JSONField(default=dict, blank=True)
     caution = models.CharField("what to know about it", max_length=300, blank=True)
     chosen = models.BooleanField("option taken", default=False)
+
+    objects = LineQuerySet.as_manager()
 
     class Meta:
         ordering = ["position", "pk"]

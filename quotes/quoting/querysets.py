@@ -2,10 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.db import connections
 from django.db.models import Exists, OuterRef, QuerySet
+
+
+class LineQuerySet(QuerySet[Any]):
+    """Lines of revisions."""
+
+    def write_nets(self, lines: Sequence[Any]) -> None:
+        """Write the price of each line, and nothing else of it.
+
+        By hand, since a bulk update spends more time on making its statement than all the rest of
+        a recomputation takes.
+        """
+        if not lines:
+            return
+        fields = self.model._meta
+        net: Any = fields.get_field("net")
+        quote = connections[self.db].ops.quote_name
+        table, column, key = quote(fields.db_table), quote(net.column), quote(fields.pk.column)
+        rows = [(net.get_prep_value(line.net), line.pk) for line in lines]
+        with connections[self.db].cursor() as cursor:
+            cursor.executemany(
+                f"UPDATE {table} SET {column} = %s WHERE {key} = %s",  # noqa: S608 - names of ours
+                rows,
+            )
 
 
 class RevisionQuerySet(QuerySet[Any]):

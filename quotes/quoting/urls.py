@@ -17,6 +17,7 @@ urlpatterns = [
     path("<int:pk>/lines/<int:line>/move/", views.MoveLine.as_view(), name="move_line"),
     path("<int:pk>/lines/add/<slug:kind>/", views.AddAsked.as_view(), name="add_asked"),
     path("<int:pk>/lines/<int:line>/figures/", views.ChangeAsked.as_view(), name="change_asked"),
+    path("<int:pk>/lines/file/", views.LinesFile.as_view(), name="lines_file"),
     path("<int:pk>/small-job/", views.AddSmallJob.as_view(), name="add_small"),
     path("<int:pk>/sample/", views.NoteSample.as_view(), name="sample"),
     path("<int:pk>/vat-document/", views.AttachVatDocument.as_view(), name="vat_document"),

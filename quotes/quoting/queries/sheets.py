@@ -121,7 +121,7 @@ def costs_snapshot(lines: Sequence[Line]) -> list[dict[str, Any]]:
         {
             "key": line.pk, "kind": line.kind, "words": line.words,
             "quantity": str(line.quantity), "unit": line.unit, "colour_group": line.colour_group,
-            "stock": line.stock, "workings": line.workings,
+            "stock": line.stock, "workings": line.workings, "asked": line.asked,
             **{name: str(getattr(line, name)) for name in names},
         }
         for line in lines

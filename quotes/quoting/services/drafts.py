@@ -22,8 +22,7 @@ OWN_PLACE = 30_000
 
 def lock_draft(revision_id: int, version: int | None = None) -> Revision:
     """Return a draft revision under its quote's lock; refuse a frozen or meanwhile changed one."""
-    quote_id = Revision.objects.values_list("quote_id", flat=True).get(pk=revision_id)
-    Quote.objects.select_for_update(no_key=True).get(pk=quote_id)
+    Quote.objects.select_for_update(no_key=True, of=("self",)).get(revisions=revision_id)
     found: Revision = Revision.objects.with_job().select_related("survey").get(pk=revision_id)
     if not found.is_draft:
         raise ServiceError(
@@ -44,18 +43,21 @@ def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
     found = reckon_lines(revision, lines, minimum)
     if found.net < 0:
         raise ServiceError("The price would be below nothing: the discount is too large.")
-    lines = _keep_own(revision, lines, found)
-    found = reckon_lines(revision, lines, minimum)
+    kept = _keep_own(revision, lines, found)
+    if kept != lines:
+        lines = kept
+        found = reckon_lines(revision, lines, minimum)
     moved = []
     for line, net in zip(lines, found.line_nets, strict=True):
         if line.net != net:
             line.net = net
             moved.append(line)
-    Line.objects.bulk_update(moved, ["net"])
+    Line.objects.all().write_nets(moved)
     revision.direct, revision.overhead = found.direct, found.overhead
     revision.net, revision.vat, revision.gross = found.net, found.vat, found.gross
     revision.version += 1
     revision.save()
+    revision.reckoned_lines = lines
     return revision
 
 

@@ -7,6 +7,7 @@ from quotes.quoting.views.asked import (
     ChangeAsked,
     NoteSample,
 )
+from quotes.quoting.views.files import LinesFile
 from quotes.quoting.views.lines import AddLine, ChangeLine, MoveLine, RemoveLine
 from quotes.quoting.views.pages import LineWorkings, QuoteList, QuotePage
 from quotes.quoting.views.writing import (
@@ -28,6 +29,7 @@ __all__ = [
     "ChangeTerms",
     "ChangeWords",
     "LineWorkings",
+    "LinesFile",
     "MoveLine",
     "NoteSample",
     "QuoteList",

@@ -10,7 +10,7 @@ from quotes.pricebook.enums import Unit
 from quotes.pricebook.rules import margin_in
 from quotes.quoting import queries
 from quotes.quoting.enums import LineKind
-from quotes.quoting.models import Revision
+from quotes.quoting.models import Line, Revision
 
 SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
 WRITE = "jobs.write_quote"
@@ -43,15 +43,27 @@ class OfRevision:
         return bool(self.request.user.has_perm(MARGIN))
 
 
+NOTES = {
+    LineKind.OPTION: "option, not in the sum",
+    LineKind.PROVISIONAL: "provisional sum",
+    LineKind.DAYWORK: "provisional quantity",
+}
+
+
+def notes_of(line: Line) -> str:
+    """Return what stands small behind a line's words."""
+    found = [NOTES.get(LineKind(line.kind), ""), "" if line.fixed is None else "fixed price"]
+    return " · ".join(filter(None, found))
+
+
 def money_context(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
     """Return what the sums show; nothing of cost is in it without `sees_margin`."""
-    lines = list(revision.lines.select_related("work_item"))
+    lines = revision.reckoned_lines or list(revision.lines.all())
     area = sum(line.quantity for line in lines if line.kind == LineKind.SURFACE)
     shown = [
         {
             "line": line, "unit": Unit(line.unit).label, "net": line.net,
-            "own": line.kind in LineKind.OWN,
-            "kind": line.get_kind_display(), "option": line.kind == LineKind.OPTION,
+            "own": line.kind in LineKind.OWN, "notes": notes_of(line),
             "direct": line.direct if sees_margin else None,
         }
         for line in lines

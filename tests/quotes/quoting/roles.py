@@ -139,6 +139,8 @@ ROWS = [
     Row("quoting:sample", "POST", only(*WRITE, status=302), sampled, models=TABLES),
     Row("quoting:vat_document", "GET", only(*WRITE), draft),
     Row("quoting:vat_document", "POST", only(*WRITE, status=302), papered, models=TABLES),
+    Row("quoting:lines_file", "GET", only(*SEE), draft),
+    Row("quoting:lines_file", "GET", GONE, missing, "other"),
     Row("quoting:reprice", "POST", only(*WRITE, status=302), draft, models=TABLES),
     Row("quoting:revise", "POST", only(*WRITE, status=302), sent, models=TABLES),
     Row("quoting:send", "GET", only("owner"), draft),

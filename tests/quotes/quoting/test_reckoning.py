@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotes.quoting.rules import (
@@ -40,6 +40,50 @@ def test_lines_and_vat_add_up(some: list[Priced], overhead: Decimal, margin: Dec
     assert found.net + found.vat == found.gross
     assert abs(Fraction(found.vat) - Fraction(found.net) / 5) <= Fraction(1, 200)
     assert sum(gross_of_lines(counted, found.gross), Decimal(0)) == (found.gross if counted else 0)
+
+
+OWN = [Priced(Decimal(0), own="minimum"), Priced(Decimal(0), own="discount")]
+typed = st.builds(Priced, pence, pence, later=st.booleans())
+discounts = st.tuples(percents, st.just(Decimal(0))) | st.tuples(st.just(Decimal(0)), pence)
+
+
+@settings(max_examples=150)
+@given(
+    st.lists(plain | typed | st.builds(Priced, pence, whole_pounds, option=st.just(True)),
+             max_size=10),
+    percents, percents, pence, discounts, st.sampled_from(["20", "5", "0"]).map(Decimal),
+)  # fmt: skip
+def test_lines_options_discount_least_price_and_vat_add_up(
+    some: list[Priced], overhead: Decimal, margin: Decimal, minimum: Decimal,
+    discount: tuple[Decimal, Decimal], vat: Decimal,
+) -> None:  # fmt: skip
+    every = [*some, *OWN]
+    found = reckon(
+        every, overhead_percent=overhead, margin_percent=margin, vat_code="reduced",
+        vat_percent=vat, minimum=minimum, discount_percent=discount[0],
+        discount_fixed=discount[1],
+    )  # fmt: skip
+    nets = dict(zip(range(len(every)), found.line_nets, strict=True))
+    work = [n for n, line in enumerate(some) if not line.option]
+    made_up, off = nets[len(some)], nets[len(some) + 1]
+
+    # the lines that the customer reads add up to the price, with VAT and without
+    counted = [nets[n] for n in work] + [made_up, off]
+    assert sum(counted, Decimal(0)) == found.net
+    assert sum(gross_of_lines(counted, found.gross), Decimal(0)) == found.gross
+    # VAT once on the whole, half up, whatever the discount
+    assert abs(Fraction(found.vat) - Fraction(found.net) * Fraction(vat) / 100) <= Fraction(1, 200)
+    # before the discount a job with work in it is never below its least price
+    assert not work or found.net - off >= minimum
+    assert made_up == 0 or all(some[n].fixed is not None for n in work)
+    sure = sum((nets[n] for n in work if not some[n].later), made_up)
+    share = Fraction(sure) * Fraction(discount[0]) / 100
+    assert abs(Fraction(-off) - (Fraction(discount[1]) or share)) <= Fraction(1, 200)
+    # each option adds what stands beside it, also on a discounted price
+    options = [nets[n] for n, line in enumerate(some) if line.option]
+    taken = with_options(found.net, options, vat)
+    each = [with_options(option, (), vat)[2] for option in options]
+    assert taken[2] == found.gross + sum(each, Decimal(0))
 
 
 @given(st.lists(plain, min_size=1, max_size=12), percents, percents)

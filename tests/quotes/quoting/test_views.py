@@ -13,7 +13,7 @@ from django.test import Client
 from openpyxl import load_workbook
 
 from quotes.quoting.models import Line, Revision
-from quotes.quoting.services import add_line, revise
+from quotes.quoting.services import add_line, change_terms, revise
 from tests.factories import AT
 from tests.quotes.world import QuoteWorld, make_quote_world
 
@@ -152,6 +152,39 @@ def test_list_costs_the_same_for_one_and_three(
 
 
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_the_lines_of_a_file_add_up_to_the_quote(
+    kind: str, world: QuoteWorld, owner: Any, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    revision = world.start()
+    common = {"revision_id": revision.pk, "by": owner, "at": AT}
+    add_line(kind="option", words="=Step edge", fixed=Decimal(120), **common)
+    add_line(kind="provisional", words="Soft ground", fixed=Decimal(300), **common)
+    change_terms(values={"discount_percent": Decimal("7.5")}, **common)
+    fresh = Revision.objects.get(pk=revision.pk)
+
+    rows = read(
+        client_for(owner).get(f"/quotes/{revision.pk}/lines/file/?export={kind}").content, kind
+    )
+    hidden = read(
+        client_for(office).get(f"/quotes/{revision.pk}/lines/file/?export={kind}").content, kind
+    )
+
+    head = list(rows[0])
+    counted = [row for row in rows[1:] if row[head.index("Counted")] == "yes"]
+
+    def total(name: str) -> Decimal:
+        return sum((Decimal(str(row[head.index(name)])) for row in counted), Decimal(0))
+
+    assert len(rows) == 1 + 5
+    assert total("Before VAT").quantize(Decimal("0.01")) == fresh.net
+    assert total("Direct cost").quantize(Decimal("0.01")) == fresh.direct
+    parts = sum((total(name) for name in ("Labour", "Plant", "Materials", "Other")), Decimal(0))
+    assert parts == total("Direct cost")
+    assert "Direct cost" not in hidden[0]
+    assert len(hidden[0]) == len(head) - 6
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
 def test_file_agrees_with_the_page_and_adds_up(
     kind: str, owner: Any, accountant: Any, office: Any, client_for: Callable[[Any], Client]
 ) -> None:
@@ -268,3 +301,32 @@ def test_what_a_line_of_ones_own_costs_us_is_hidden_and_kept(
     fresh = Line.objects.get(pk=line.pk)
     assert done.status_code == 302
     assert (fresh.words, fresh.direct) == ("Skip, 6 yd", Decimal("427.40"))
+
+
+# A first discount makes its line; all of it stays within fifteen.
+@pytest.mark.parametrize(("discount", "queries"), [("", 14), ("5", 15)])
+@pytest.mark.parametrize("lines", [1, 40])
+def test_recomputing_over_htmx_takes_few_queries_whatever_its_length(
+    lines: int, discount: str, queries: int, world: QuoteWorld, owner: Any,
+    client_for: Callable[[Any], Client], django_assert_num_queries: Any,
+) -> None:  # fmt: skip
+    revision = world.start()
+    Line.objects.bulk_create(
+        Line(revision=revision, position=10 + n, kind="free", words="x", quantity=1, unit="each",
+             other=Decimal(10), direct=Decimal(10))
+        for n in range(lines)
+    )  # fmt: skip
+    version = Revision.objects.get(pk=revision.pk).version
+    data = {
+        "version": version, "overhead_percent": "12", "margin_percent": "31",
+        "deposit_percent": "25", "valid_until": "2026-06-13", "vat_code": "standard",
+        "vat_percent": "20", "crew_size": "2", "discount_percent": discount,
+    }  # fmt: skip
+    client = client_for(owner)
+
+    with django_assert_num_queries(queries):
+        response = client.post(
+            f"/quotes/{revision.pk}/terms/", data, headers={"HX-Request": "true"}
+        )
+
+    assert response.status_code == 200
