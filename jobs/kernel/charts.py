@@ -137,8 +137,9 @@ def bar_words(bar: Bar, unit: str) -> str:
 
 def with_unit(value: float, unit: str) -> str:
     """Return a figure with its unit, the pound sign before it."""
-    figure = f"{value:,.6g}"
-    return f"£{figure}" if unit == "£" else f"{figure} {unit}".strip()
+    if unit == "£":
+        return f"£{value:,.2f}".removesuffix(".00")
+    return f"{value:,.6g} {unit}".strip()
 
 
 def draw_trace(

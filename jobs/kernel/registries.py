@@ -244,6 +244,50 @@ def why_held_back(occasion: str, at: datetime) -> str:
     return next(filter(None, (guard(occasion, at) for guard in asked)), "")
 
 
+MessageSent = Callable[[str, datetime], None]
+MESSAGES_SENT: dict[str, MessageSent] = {}
+
+
+def message_sent(prefix: str) -> Callable[[MessageSent], MessageSent]:
+    """Register `(occasion, at)` to run in the transaction that marks such a message as sent.
+
+    It is asked for occasions that begin with `prefix`; it must not send anything itself.
+    """
+
+    def register(function: MessageSent) -> MessageSent:
+        MESSAGES_SENT[prefix] = function
+        return function
+
+    return register
+
+
+def post_sent(occasion: str, at: datetime) -> None:
+    """Run what follows from a message of this occasion having left."""
+    for prefix, function in MESSAGES_SENT.items():
+        if occasion.startswith(prefix):
+            function(occasion, at)
+
+
+@dataclass(frozen=True)
+class SurfaceTimes:
+    """What a data sheet prints of a surface at 20 °C: minutes until feet and wheels, or None."""
+
+    name: str
+    foot_minutes: int | None
+    vehicle_minutes: int | None
+
+
+SurfaceTimesProvider = Callable[[Any], Iterable[SurfaceTimes]]
+MESSAGE_FACTS: list[SurfaceTimesProvider] = []
+
+
+def message_facts(function: SurfaceTimesProvider) -> SurfaceTimesProvider:
+    """Register `(job) -> SurfaceTimes of each kit it is laid with`; messages say no less."""
+    if function not in MESSAGE_FACTS:
+        MESSAGE_FACTS.append(function)
+    return function
+
+
 JobCostProvider = Callable[[Sequence[int]], Mapping[int, Mapping[str, Decimal]]]
 COMMITMENTS: list[JobCostProvider] = []
 

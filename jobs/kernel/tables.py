@@ -33,6 +33,10 @@ class FieldBookTable(tables.Table):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("template_name", "django_tables2/fieldbook.html")
         kwargs.setdefault("default", firm.DASH)
+        for name, column in self.base_columns.items():
+            if "reference" in f"{name} {column.accessor} {column.order_by}":
+                # A job's or paper's reference is one word, whatever hyphens it has.
+                column.attrs = {**column.attrs, "td": {"class": "nowrap"}}
         super().__init__(*args, **kwargs)
 
 

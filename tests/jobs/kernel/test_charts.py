@@ -71,6 +71,11 @@ def test_bars_are_as_long_as_their_figures() -> None:
     assert float(limit.get("x1", "")) - left == pytest.approx(widths[0] * 4 / 3, abs=0.2)
 
 
+def test_pounds_have_their_pence() -> None:
+    said = texts(parsed(draw_bars([Bar("a", 1288.6), Bar("b", 22626.7, 25000)], unit="£")))
+    assert {"£1,288.60", "£22,626.70 of £25,000"} <= set(said)
+
+
 @pytest.mark.parametrize("value", [-1, float("nan"), float("inf")])
 def test_bar_needs_a_figure_that_can_be_drawn(value: float) -> None:
     with pytest.raises(ValueError, match="finite figure of zero or more"):

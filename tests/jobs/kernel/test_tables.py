@@ -3,6 +3,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+import django_tables2 as tables
 import pytest
 
 from jobs.costing.enums import Category, EntryKind
@@ -79,3 +80,13 @@ def test_database_adds_money_to_the_penny(owner: Any, django_assert_num_queries:
         )
     with django_assert_num_queries(1):
         assert sum_of(CostEntry.objects.order_by("day"), "amount") == Decimal("1.35")
+
+
+def test_a_reference_is_one_word() -> None:
+    class JobTable(FieldBookTable):
+        job = tables.Column(accessor="job__reference")
+        title = tables.Column()
+
+    rows = JobTable([{"job": {"reference": "J-2026-0031"}, "title": "Drive"}])
+    assert rows.columns["job"].attrs["td"]["class"] == "nowrap"
+    assert not rows.columns["title"].attrs["td"].get("class")
