@@ -2,6 +2,7 @@
 
 from stock.allocation.models import Proposal, ProposalLine, Requirement, Reservation
 from stock.catalogue.models import Blend, BlendComponent, Item, Place
+from stock.claims.models import Claim
 from stock.conditions.models import (
     Excursion,
     ExcursionLot,
@@ -17,7 +18,7 @@ from stock.reorder.models import ReorderRun, Suggestion
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
 
 __all__ = [
-    "Balance", "Blend", "BlendComponent", "Channel", "Cutoff", "Discrepancy", "Excursion",
+    "Balance", "Blend", "BlendComponent", "Channel", "Claim", "Cutoff", "Discrepancy", "Excursion",
     "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
     "Movement", "Order", "OrderLine", "Place", "Posting", "Proposal", "ProposalLine", "Reading",
     "ReadingFile", "Reminder", "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage",

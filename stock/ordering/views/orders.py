@@ -44,6 +44,7 @@ class Orders(RoomListView):
     search_hint = "Order, supplier, item or job"
     actions = (
         Action("By the clock", "ordering:clock", SEE, solid=False),
+        Action("Goods in", "ordering:deliveries", SEE, solid=False),
         Action("Order for the yard", "ordering:create", PLACE),
     )
     empty = "No order yet. What jobs lack is drafted from the list by the clock."

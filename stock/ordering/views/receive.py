@@ -8,7 +8,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from jobs.attachments.queries import attachments_of
-from jobs.kernel.lists import RoomListView
+from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.money import ZERO
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import ConfirmView, RoomPage, ServiceFormView
@@ -32,6 +32,7 @@ class Deliveries(RoomListView):
     filterset_class = GoodsInFilter
     search_fields = ("order__reference", "order__supplier__name", "delivery_note")
     search_hint = "Order, supplier or delivery note"
+    actions = (Action("Claims", "claims:list", SEE, solid=False),)
     empty = "Nothing has been received yet."
 
     def get_rows(self) -> Any:
