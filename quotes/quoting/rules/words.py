@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from jobs.billing.rules import WORDING
 from quotes.quoting.enums import VatCode
 
 EXCLUSIONS = """\
@@ -24,10 +25,7 @@ def vat_words(code: str, percent: Decimal, reason: str = "") -> str:
     """Return the line that stands by the VAT of a quote."""
     rate = f"{percent.normalize():f} %"
     if code == VatCode.REVERSE:
-        return (
-            "Reverse charge: section 55A of the VAT Act 1994 applies. The customer accounts for "
-            f"the VAT at {rate} to HMRC; it is not part of this price."
-        )
+        return f"{WORDING} The VAT at {rate} is not part of this price."
     if code == VatCode.ZERO:
         return f"VAT at 0 %: {reason}"
     return f"VAT at {rate}" + (f": {reason}" if code == VatCode.REDUCED else "")

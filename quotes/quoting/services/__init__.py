@@ -9,10 +9,11 @@ from quotes.quoting.services.terms import (
     change_terms,
     change_words,
     note_sample,
+    reverse_overlooked,
 )
 
 __all__ = [
     "add_asked_line", "add_line", "attach_vat_document", "change_asked_line", "change_line",
     "change_terms", "change_words", "move_line", "note_sample", "post_answer", "remove_line",
-    "reprice", "revise", "send_revision", "start_quote",
+    "reprice", "reverse_overlooked", "revise", "send_revision", "start_quote",
 ]  # fmt: skip

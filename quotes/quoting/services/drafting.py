@@ -9,13 +9,14 @@ from typing import Any
 from django.db import transaction
 
 from jobs.audit.services import post_event
+from jobs.billing.queries import reverse_verdict
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.surveys.models import Survey
 from jobs.work.models import Job
 from quotes.pricebook.models import WorkItem
 from quotes.pricebook.queries import costs_of
-from quotes.quoting.enums import LineKind, RevisionState
+from quotes.quoting.enums import LineKind, RevisionState, VatCode
 from quotes.quoting.models import Line, Quote, Revision
 from quotes.quoting.queries import (
     Drafted,
@@ -49,11 +50,12 @@ def start_quote(
 ) -> Revision:
     """Draft a quote (or its next revision) from a survey at today's prices.
 
+    The VAT is reverse charge where its conditions hold for the customer, else the standard rate.
     `work_item_ids` names the measured work items to draft beside the surfacing; None takes the
     usual ones. Refuses a survey of another job or without a take-off, and a second draft.
     """
     # long because: one row with all it is reckoned with
-    job = Job.objects.get(pk=job_id)
+    job = Job.objects.select_related("customer").get(pk=job_id)
     survey = Survey.objects.filter(pk=survey_id, job=job).first()
     if survey is None:
         raise ServiceError("That survey is not of this job.", field="survey")
@@ -66,11 +68,14 @@ def start_quote(
     if drafted.take_off.problem:
         raise ServiceError(drafted.take_off.problem.message, field="survey", code="no_takeoff")
     rates = drafted.rates
+    verdict = reverse_verdict(job.customer, rates.vat_percent, day)
     revision = Revision.objects.create(
         quote=quote, survey=survey, number=_next_number(quote), priced_on=day,
         valid_until=day + timedelta(days=rates.validity_days),
         overhead_percent=rates.overhead_percent, margin_percent=rates.margin_percent,
         deposit_percent=rates.deposit_percent, vat_percent=rates.vat_percent,
+        vat_code=VatCode.REVERSE if verdict.applies else VatCode.STANDARD,
+        vat_reason="; ".join(verdict.reasons)[:200] if verdict.applies else "",
         crew_size=rates.crew_size, day_hours=rates.day_hours,
         pace_m2=pace_of_survey(drafted.take_off, rates.crew_size),
         exclusions=EXCLUSIONS, terms=TERMS, inputs_digest=drafted.digest,

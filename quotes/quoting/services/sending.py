@@ -23,7 +23,7 @@ from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import build_sheet, costs_snapshot, gaps_of, inputs_digest
 from quotes.quoting.rules.sheet import SCHEMA
 from quotes.quoting.services.drafts import lock_draft
-from quotes.quoting.services.terms import check_terms
+from quotes.quoting.services.terms import check_terms, reverse_overlooked
 from quotes.takeoff.queries import take_off
 from quotes.takeoff.rules import TakeOff
 
@@ -38,14 +38,20 @@ def send_revision(
     """Freeze a draft and let it go to `to`: the PDF is drawn, then the link is mailed with it.
 
     Refuses an empty or incomplete quote, one whose survey changed since it was priced, terms that
-    no longer stand, a validity that is over, and a price below the floor unless `below_floor` says
-    that this is meant. An earlier revision that was sent is replaced; its link says so.
+    no longer stand, VAT where reverse charge applies, a validity that is over, and a price below
+    the floor unless `below_floor` says that this is meant. An earlier revision that was sent is replaced; its link says so.
     """
     revision = lock_draft(revision_id)
     lines = list(revision.lines.all())
     found = take_off(revision.survey)
     _check(revision, lines, found, to, at)
     check_terms(revision, revision.quote.job.customer)
+    if why := reverse_overlooked(revision):
+        raise ServiceError(
+            f"Reverse charge applies: {why}. Choose it, or note what is not so on the customer's "
+            "page.",
+            code="reverse",
+        )
     if revision.net < revision.floor and not below_floor:
         raise ServiceError(
             "The price is below what the job costs us. Say that this is meant, or change it.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -12,11 +13,14 @@ from jobs.attachments.models import Attachment
 from jobs.attachments.rules import CheckedFile
 from jobs.attachments.services import post_attachment
 from jobs.audit.services import changes, post_event
+from jobs.billing.queries import reverse_verdict
+from jobs.billing.rules import check_evidence, code_of, percent_of
 from jobs.customers.models import Customer
 from jobs.kernel.errors import ServiceError
 from quotes.quoting.enums import VatCode
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import pace_of_survey
+from quotes.quoting.rules import vat_rate
 from quotes.quoting.services.drafts import lock_draft, recompute
 from quotes.takeoff.queries import take_off
 
@@ -25,7 +29,6 @@ TERMS = (
     "vat_reason", "valid_until", "discount_percent", "discount_fixed", "crew_size",
 )  # fmt: skip
 WORDS = ("message", "exclusions", "terms")
-NEEDS_DOCUMENT = (VatCode.REDUCED, VatCode.ZERO)
 MOST_PEOPLE = 20
 # Held by those who write, send or cost quotes, and by nobody else.
 SEE = "jobs.see_billing"
@@ -66,15 +69,7 @@ def check_terms(revision: Revision, customer: Customer) -> None:
             "The margin is a share of the price: from 0 to less than 100 %.",
             field="margin_percent",
         )
-    if revision.vat_code != VatCode.STANDARD and not revision.vat_reason.strip():
-        raise ServiceError(
-            "Another rate needs its reason and the document that shows it.", field="vat_reason"
-        )
-    if revision.vat_code in NEEDS_DOCUMENT and not _document(revision):
-        raise ServiceError(
-            "Attach the document that shows why another rate applies, then choose the rate.",
-            field="vat_code", code="vat_document",
-        )  # fmt: skip
+    _check_vat(revision, customer)
     if revision.discount_percent and revision.discount_fixed:
         raise ServiceError(
             "Give the discount as a share or as a sum, not both.", field="discount_fixed"
@@ -85,14 +80,53 @@ def check_terms(revision: Revision, customer: Customer) -> None:
         raise ServiceError(f"Give 1 to {MOST_PEOPLE} people.", field="crew_size")
     if revision.valid_until and revision.valid_until < revision.priced_on:
         raise ServiceError("The quote must hold at least for the day.", field="valid_until")
-    if revision.vat_code == VatCode.REVERSE:
-        _check_reverse(customer)
 
 
-def _document(revision: Revision) -> bool:
-    """Return whether the document of the VAT rate is attached and was not taken off since."""
-    uid = revision.vat_document
-    return uid is not None and Attachment.objects.filter(uid=uid, removed_at=None).exists()
+def _check_vat(revision: Revision, customer: Customer) -> None:
+    """Refuse a rate that is not its code's, one without reason or document, and reverse charge
+    where its conditions do not hold. The rules are those of the invoices.
+    """
+    code, percent = revision.vat_code, revision.vat_percent
+    if code != VatCode.STANDARD and not revision.vat_reason.strip():
+        raise ServiceError(
+            "Another rate needs its reason and the document that shows it.", field="vat_reason"
+        )
+    if code == VatCode.REVERSE:
+        verdict = reverse_verdict(customer, percent, revision.priced_on)
+        if not verdict.applies:
+            why = "; ".join(verdict.reasons)
+            raise ServiceError(f"Reverse charge does not apply: {why}.", field="vat_code")
+        return
+    rate = vat_rate(code, percent)
+    if code_of(rate).value != code:
+        wanted = percent_of(code).normalize()
+        raise ServiceError(
+            f"The {VatCode(code).label} is {wanted:f} %; another one is another choice.",
+            field="vat_percent",
+        )
+    try:
+        check_evidence({rate: Decimal(1)}, revision.vat_reason, _document(revision))
+    except ServiceError as refusal:
+        raise ServiceError(
+            f"{refusal.message} Attach it first, then choose the rate.",
+            field="vat_code", code="vat_document",
+        ) from refusal  # fmt: skip
+
+
+def reverse_overlooked(revision: Revision) -> str:
+    """Return why reverse charge applies to a revision that has VAT; '' where it does not."""
+    if revision.vat_code in {VatCode.REVERSE, VatCode.ZERO}:
+        return ""
+    customer = revision.quote.job.customer
+    verdict = reverse_verdict(customer, revision.vat_percent, revision.priced_on)
+    return "; ".join(verdict.reasons) if verdict.applies else ""
+
+
+def _document(revision: Revision) -> Attachment | None:
+    """Return the document of the VAT rate; None where there is none, or it was taken off since."""
+    if revision.vat_document is None:
+        return None
+    return Attachment.objects.filter(uid=revision.vat_document, removed_at=None).first()
 
 
 @transaction.atomic(durable=True)
@@ -143,32 +177,6 @@ def note_sample(
     revision.save()
     post_event(verb="note sample", subject=revision, by=by, at=at, before=before, after=after)
     return revision
-
-
-def _check_reverse(customer: Customer) -> None:
-    """Reverse charge: VAT registered, reports under CIS, no end user in writing (VAT Act s55A)."""
-    if customer.is_consumer:
-        raise ServiceError(
-            "Reverse charge never applies to a household; it pays the VAT.", field="vat_code"
-        )
-    lacking = [
-        words
-        for words, missing in (
-            ("a VAT number", not customer.vat_number),
-            ("reporting under CIS", not customer.reports_under_cis),
-        )
-        if missing
-    ]
-    if lacking:
-        raise ServiceError(
-            f"Reverse charge needs {' and '.join(lacking)} on the customer's page.",
-            field="vat_code",
-        )
-    if customer.end_user_confirmed:
-        raise ServiceError(
-            "The customer confirmed in writing to be an end user: no reverse charge.",
-            field="vat_code",
-        )
 
 
 @transaction.atomic(durable=True)

@@ -18,6 +18,7 @@ from quotes.quoting import forms, queries
 from quotes.quoting.enums import RevisionState
 from quotes.quoting.filters import QuoteFilter
 from quotes.quoting.models import Revision
+from quotes.quoting.services import reverse_overlooked
 from quotes.quoting.tables import LEVELS, QuoteTable
 from quotes.quoting.views.common import MARGIN, SEE, SEND, WRITE, OfRevision, money_context
 from quotes.takeoff.forms import asked
@@ -114,6 +115,7 @@ class QuotePage(OfRevision, RoomPage):
             facts=[*facts_of(revision), ("sample shown", sample or "none noted", "")],
             sample=sample,
             sample_warning=warning,
+            reverse=reverse_overlooked(revision) if draft else "",
             short=running_short(self.request, found) if found and self.sees_margin else None,
             asked_forms=forms.ASKED_FORMS.values(),
             small_jobs=SmallJob.objects.in_use() if draft and user.has_perm(WRITE) else (),

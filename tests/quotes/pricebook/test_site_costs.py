@@ -24,7 +24,7 @@ def test_no_weeks_and_days_that_cover_the_hire_cost_less(
         days=days, day_rate=day, week_rate=week, minimum_days=least, days_a_week=span
     )  # fmt: skip
 
-    needed = max(Fraction(days), least)
+    needed = max(Fraction(days), Fraction(least))
     every = [
         w * week + d * day for w in range(45) for d in range(45) if w * span + d >= needed
     ]  # fmt: skip

@@ -102,6 +102,10 @@ def test_terms_are_worked_out_at_once(world: QuoteWorld, owner: Any, at: datetim
     [
         ({"margin_percent": Decimal(100)}, "margin_percent"),
         ({"vat_code": "reduced", "vat_percent": Decimal(5)}, "vat_reason"),
+        ({"vat_code": "reduced", "vat_percent": Decimal(20), "vat_reason": "x"}, "vat_percent"),
+        ({"vat_percent": Decimal(5)}, "vat_percent"),
+        ({"vat_percent": Decimal(17)}, ""),
+        ({"vat_code": "zero", "vat_reason": "new"}, "vat_code"),
         ({"vat_code": "reverse", "vat_reason": "builder"}, "vat_code"),
         ({"valid_until": date(2026, 5, 1)}, "valid_until"),
     ],
@@ -114,7 +118,7 @@ def test_impossible_terms_are_refused_at_their_field(
     with pytest.raises(ServiceError) as refused:
         services.change_terms(revision_id=revision.pk, values=values, by=owner, at=at)
 
-    assert refused.value.field == field
+    assert (refused.value.field or "") == field
     assert Revision.objects.get(pk=revision.pk).version == revision.version
 
 
@@ -124,6 +128,13 @@ def test_reverse_charge_is_for_those_it_applies_to(owner: Any, at: datetime) -> 
     }  # fmt: skip
     world = make_quote_world(customer=customer)
     revision = world.start()
+    # chosen by itself, with the conditions that hold
+    assert (revision.vat_code, revision.vat, revision.gross) == ("reverse", 0, revision.net)
+    assert "both are registered for VAT" in revision.vat_reason
+    values = {"vat_code": "standard", "vat_percent": Decimal(20)}
+    services.change_terms(revision_id=revision.pk, values=values, by=owner, at=at)
+    with pytest.raises(ServiceError, match="Reverse charge applies: both are registered"):
+        services.send_revision(revision_id=revision.pk, to="a@b.example", by=owner, at=at)
     values = {"vat_code": "reverse", "vat_reason": "construction services, CIS reported"}
 
     changed = services.change_terms(revision_id=revision.pk, values=values, by=owner, at=at)

@@ -110,7 +110,7 @@ def test_another_rate_needs_its_document(
 ) -> None:
     revision = world.start()
     reduced = {"vat_code": "reduced", "vat_percent": D(5), "vat_reason": "empty two years"}
-    with pytest.raises(ServiceError, match="Attach the document") as refused:
+    with pytest.raises(ServiceError, match="needs the document that shows why") as refused:
         terms(revision, at, **reduced)
     assert refused.value.field == "vat_code"
 
@@ -124,7 +124,7 @@ def test_another_rate_needs_its_document(
         D("0.01"), "ROUND_HALF_UP"
     )  # fmt: skip
     Attachment.objects.update(removed_at=at)
-    with pytest.raises(ServiceError, match="Attach the document"):
+    with pytest.raises(ServiceError, match="needs the document that shows why"):
         services.send_revision(revision_id=revision.pk, to="a@b.example", by=None, at=at)
 
 
