@@ -1,4 +1,4 @@
-"""States of a message on its way out."""
+"""States of a message on its way out, and the ways it can go."""
 
 from django.db.models import TextChoices
 
@@ -11,9 +11,16 @@ class Audience(TextChoices):
     SUPPLIER = "supplier", "a supplier"
 
 
+class Channel(TextChoices):
+    """How a message goes: by the mail server, or by a text gateway where one is set."""
+
+    MAIL = "mail", "e-mail"
+    TEXT = "text", "text message"
+
+
 class MessageState(TextChoices):
-    DUE = "due", "to be sent"
+    DUE = "due", "waiting"
     SENDING = "sending", "being sent"
     SENT = "sent", "sent"
     FAILED = "failed", "not sent"
-    DROPPED = "dropped", "withdrawn"
+    DROPPED = "dropped", "kept back"

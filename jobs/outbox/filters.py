@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import django_filters
 
-from jobs.outbox.enums import Audience, MessageState
+from jobs.outbox.enums import Audience, Channel, MessageState
 from jobs.outbox.models import Message
 
 
@@ -15,7 +15,10 @@ class MessageFilter(django_filters.FilterSet):
     audience = django_filters.ChoiceFilter(
         choices=Audience.choices, label="For", empty_label="anybody"
     )
+    channel = django_filters.ChoiceFilter(
+        choices=Channel.choices, label="As", empty_label="anything"
+    )
 
     class Meta:
         model = Message
-        fields = ("state", "audience")
+        fields = ("state", "audience", "channel")

@@ -11,14 +11,17 @@ from django.urls import reverse
 
 from jobs.kernel.panels import TodayEntry, panel, today_entry
 from jobs.outbox.enums import MessageState
-from jobs.outbox.queries import in_doubt, messages_about
+from jobs.outbox.queries import in_doubt, may_go_again, messages_about
 from jobs.outbox.tables import level_of
 
 
 @panel("job", 85, "jobs.see_messages")
 def job_messages(request: HttpRequest, job: Any) -> tuple[str, dict[str, Any]] | None:
     """Messages about this job: one query."""
-    found = [(message, level_of(message)) for message in messages_about(job)]
+    now: datetime = request.now  # type: ignore[attr-defined]
+    found = [
+        (message, level_of(message), may_go_again(message, now)) for message in messages_about(job)
+    ]
     return ("jobs/outbox/panel.html", {"messages_about": found}) if found else None
 
 

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from django.conf import settings
 from django.db.models import Model, Q
 
-from jobs.outbox.enums import Audience, MessageState
+from jobs.outbox.enums import Audience, Channel, MessageState
 from jobs.outbox.models import Message
 
 # A worker that died while sending leaves its claim behind; after this long it counts as stuck.
 STUCK_AFTER = timedelta(minutes=10)
 SHOWN = 20
+
+
+def texts_are_on() -> bool:
+    """Return whether a text gateway is named in the settings."""
+    return bool(settings.TEXT_GATEWAY)
 
 
 def stuck(message: Message, at: datetime) -> bool:
@@ -23,8 +29,10 @@ def stuck(message: Message, at: datetime) -> bool:
 
 
 def may_go_again(message: Message, at: datetime) -> bool:
-    """Return whether a person may send it again: it failed, was withdrawn, or is stuck."""
-    return message.state in {MessageState.FAILED, MessageState.DROPPED} or stuck(message, at)
+    """Return whether a person may send it again: it failed, was kept back, or is stuck."""
+    ready = message.state in {MessageState.FAILED, MessageState.DROPPED} or stuck(message, at)
+    # An erased message has nobody to go to.
+    return ready and bool(message.to)
 
 
 def may_be_dropped(message: Message, at: datetime) -> bool:
@@ -42,6 +50,6 @@ def messages_about(subject: Model) -> list[Message]:
 def in_doubt(at: datetime) -> list[Message]:
     """Return what a person must decide on: failed, or stuck and not ours to repeat: one query."""
     stuck_ones = Q(state=MessageState.SENDING, claimed_at__lt=at - STUCK_AFTER) & ~Q(
-        audience=Audience.STAFF
+        audience=Audience.STAFF, channel=Channel.MAIL
     )
     return list(Message.objects.filter(Q(state=MessageState.FAILED) | stuck_ones)[:SHOWN])

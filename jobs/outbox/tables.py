@@ -13,6 +13,7 @@ LEVELS = {
     MessageState.SENT: "ready",
     MessageState.SENDING: "look",
     MessageState.FAILED: "stop",
+    MessageState.DROPPED: "look",
 }
 
 
@@ -24,6 +25,7 @@ def level_of(message: Message) -> str:
 class MessageTable(FieldBookTable):
     created_at = MomentColumn(verbose_name="Written")
     to = tables.Column(verbose_name="To")
+    channel = tables.Column(verbose_name="As")
     subject = tables.Column(verbose_name="Matter")
     state = StateColumn(verbose_name="State", level=level_of)
     sent_at = MomentColumn(verbose_name="Sent")
@@ -31,7 +33,7 @@ class MessageTable(FieldBookTable):
 
     class Meta:
         model = Message
-        fields = ("created_at", "to", "subject", "state", "sent_at", "open")
+        fields = ("created_at", "to", "channel", "subject", "state", "sent_at", "open")
 
     def render_state(self, record: Message) -> object:
         column = self.columns["state"].column

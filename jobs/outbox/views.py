@@ -65,11 +65,14 @@ def facts_of(message: Message) -> list[tuple[str, str]]:
     """Return what the message's page says first."""
     facts = [
         ("To", message.to),
+        ("Goes as", message.get_channel_display()),
         ("State", message.get_state_display()),
         ("Written", moment(message.created_at)),
     ]
     if message.sent_at:
         facts.append(("Sent", moment(message.sent_at)))
+        if message.reference:
+            facts.append(("The gateway calls it", message.reference))
     elif message.state == MessageState.DUE:
         facts.append(("Goes", moment(message.due_at)))
     if message.tries:

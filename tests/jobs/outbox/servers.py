@@ -22,7 +22,7 @@ SLOW_SECONDS = 8
 
 @dataclass
 class Behaviour:
-    """How the server answers: `mode` is accepts, refuses, later, breaks or slow."""
+    """How the server answers: `mode` is accepts, refuses, later, data, breaks or slow."""
 
     mode: str
     folder: Path
@@ -51,11 +51,16 @@ class Behaviour:
         return "250 OK"
 
 
+class Mute(asyncio.Protocol):
+    """Takes the call and never says a word: a server that is up, and too busy to greet."""
+
+
 async def serve(mode: str, folder: Path) -> None:
     loop = asyncio.get_running_loop()
     server = await loop.create_server(
-        lambda: SMTP(Behaviour(mode, folder), loop=loop), host="127.0.0.1", port=0
-    )
+        Mute if mode == "mute" else lambda: SMTP(Behaviour(mode, folder), loop=loop),
+        host="127.0.0.1", port=0,
+    )  # fmt: skip
     sys.stdout.write(f"{server.sockets[0].getsockname()[1]}\n")
     sys.stdout.flush()
     await server.serve_forever()

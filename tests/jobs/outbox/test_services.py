@@ -167,6 +167,18 @@ def test_a_server_that_is_down_is_tried_ever_later_and_then_a_person_is_asked(
     assert len(taken(folder)) == 1
 
 
+def test_a_server_too_busy_to_greet_has_nothing_and_is_tried_again(
+    server: Server, at: datetime
+) -> None:
+    server("mute")
+    message = write("customer")
+    send_message(message_id=message.pk, at=at)
+    assert (state(message), message.due_at) == ("due", at + 2 * MINUTE)
+    folder = server("accepts")
+    assert sweep_messages(at=at + 2 * MINUTE) == 1
+    assert len(taken(folder)) == 1
+
+
 @pytest.mark.parametrize("mode", ["breaks", "slow"])
 def test_doubt_about_a_customers_mail_is_left_to_a_person(
     mode: str, server: Server, at: datetime

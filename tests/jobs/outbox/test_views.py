@@ -89,12 +89,28 @@ def test_a_jobs_page_shows_its_messages_only(office: Any, crew: Any, rf: Any) ->
     mine = make_message(**about)
     make_message(about_type="jobs.customer", about_id=job.pk)
     request = rf.get("/")
+    request.now = AT
     shown = job_messages(request, job)
     assert shown is not None
-    assert [message for message, _level in shown[1]["messages_about"]] == [mine]
+    assert [message for message, _level, _again in shown[1]["messages_about"]] == [mine]
     request.user = crew
     templates = {found["template"] for found in panels_for(request, "job", job)}
     assert "jobs/outbox/panel.html" not in templates
+
+
+def test_a_jobs_page_says_why_and_sends_again_where_that_is_safe(
+    office: Any, client_for: Log
+) -> None:
+    job = make_job()
+    about = {"about_type": "jobs.job", "about_id": job.pk}
+    failed = make_message(state="failed", last_error="No such mailbox", **about)
+    make_message(state="sending", claimed_at=timezone.now(), **about)
+    make_message(state="sent", channel="text", to="+447700900123", **about)
+    page = client_for(office).get(reverse("work:detail", args=[job.pk])).content.decode()
+    assert page.count("Send it again") == 1
+    assert reverse("outbox:again", args=[failed.pk]) in page
+    assert "No such mailbox" in page
+    assert "text message to +447700900123" in page
 
 
 def test_today_names_what_a_person_must_decide(office: Any) -> None:

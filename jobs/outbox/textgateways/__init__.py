@@ -1,0 +1,1 @@
+"""Adapters to what sends text messages, chosen by name in the settings; off by default."""
