@@ -1,7 +1,7 @@
 """The customer's link, and his answer."""
 
 from quotes.acceptance.services.accepting import accept, decline, record_paper
-from quotes.acceptance.services.following import post_budget
+from quotes.acceptance.services.following import post_budget, true_rate
 from quotes.acceptance.services.links import (
     address_of,
     deliver_quote,
@@ -16,5 +16,6 @@ from quotes.acceptance.services.links import (
 
 __all__ = [
     "accept", "address_of", "decline", "deliver_quote", "lock_sent", "make_link", "new_link",
-    "note_opened", "post_budget", "post_link", "record_paper", "send_link_again", "withdraw_links",
+    "note_opened", "post_budget", "post_link", "record_paper", "send_link_again",
+    "true_rate", "withdraw_links",
 ]  # fmt: skip

@@ -10,26 +10,29 @@ from typing import Any
 from django.conf import settings
 from django.db.models import Q
 
-from jobs.billing.rules import deposit_of
-from jobs.billing.services import post_deposit_request
+from jobs.billing.enums import VatCode as InvoiceCode
+from jobs.billing.queries import plan_of
+from jobs.billing.rules import Stage, deposit_of
+from jobs.billing.services import post_deposit_request, post_stage_plan
 from jobs.costing.enums import Category, EntryKind
 from jobs.costing.services import post_cost
 from jobs.kernel.clock import london_day
 from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year, money
 from jobs.outbox.services import post_message
-from jobs.work.enums import Stage
+from jobs.work.enums import Stage as JobStage
 from jobs.work.models import Job
 from jobs.work.services import post_stage
 from quotes.acceptance.models import Acceptance
-from quotes.acceptance.rules import DEPOSIT_DAYS, last_day_to_cancel
-from quotes.quoting.enums import LineKind
+from quotes.acceptance.rules import DEPOSIT_DAYS, last_day_to_cancel, total_with
+from quotes.quoting.enums import LineKind, VatCode
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.rules import QuoteSheet
 from stock.allocation.services import NeedRow, post_requirements
 from stock.catalogue.models import Item
 
 SOURCE = "quotes.revision"
+WHOLE = Decimal(100)
 
 
 def follow(
@@ -40,7 +43,7 @@ def follow(
     taken = ~Q(kind=LineKind.OPTION) | Q(pk__in=acceptance.options)
     lines = list(Line.objects.filter(taken, revision=revision))
     job = revision.quote.job
-    post_stage(job=job, stage=Stage.WON, by=by, at=at)
+    post_stage(job=job, stage=JobStage.WON, by=by, at=at)
     post_budget(lines, job=job, source=SOURCE, source_id=revision.pk, by=by, at=at)
     post_requirements(job=job, rows=needs_of_lines(lines), by=by, at=at)
     gross = acceptance.pounds
@@ -52,7 +55,35 @@ def follow(
             f"quote {sheet.reference}",
             due_on=london_day(at) + timedelta(days=DEPOSIT_DAYS),
         )  # fmt: skip
+    post_plan(revision, sheet, acceptance, by=by, at=at)
     tell_accepted(revision, sheet, acceptance, gross, at)
+
+
+def true_rate(revision: Revision) -> Decimal:
+    """Return the rate of VAT of the work itself, under reverse charge too."""
+    return ZERO if revision.vat_code == VatCode.ZERO else revision.vat_percent
+
+
+def post_plan(
+    revision: Revision, sheet: QuoteSheet, acceptance: Acceptance, *, by: Any, at: datetime
+) -> None:
+    """Write how the job is paid: the deposit, and the rest when the work is done.
+
+    A plan that stands already is left alone, and a rate that invoices do not know is left to a
+    person, for neither may keep a customer from accepting.
+    """
+    job, rate = revision.quote.job, true_rate(revision)
+    if plan_of(job) is not None or rate not in InvoiceCode.PERCENT.values():
+        return
+    deposit = revision.deposit_percent
+    stages = [Stage("Deposit", percent=deposit, deposit=True)] if deposit > 0 else []
+    if deposit < WHOLE:
+        stages.append(Stage("The rest, when the work is done", percent=WHOLE - deposit))
+    post_stage_plan(
+        job=job, net_by_rate={rate: total_with(sheet, acceptance.options)[0]}, stages=stages,
+        by=by, at=at, reverse_charge=revision.vat_code == VatCode.REVERSE,
+        vat_reason=revision.vat_reason, vat_document=revision.vat_document,
+    )  # fmt: skip
 
 
 def post_budget(

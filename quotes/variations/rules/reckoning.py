@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.billing.rules import vat_on
-from jobs.kernel.money import ZERO
+from jobs.kernel.money import ZERO, round_vat
 from quotes.pricebook.rules import overhead_on, price_at
 
 
@@ -35,6 +34,7 @@ def reckon(
     lines: Sequence[Priced],
     *,
     charges: Decimal,
+    net_before: Decimal,
     overhead_percent: Decimal,
     margin_percent: Decimal,
     rate_percent: Decimal,
@@ -42,7 +42,8 @@ def reckon(
     """Price a variation's lines with the quote's own overhead and margin.
 
     A line with a price keeps it; another costs floor / (1 − margin), rounded by itself. `charges`
-    pass through at what they cost. VAT is taken once on the whole, half up, away from nought.
+    pass through at what they cost. The VAT is what that on the job's whole net changes by, so that
+    the quote and its variations come to the VAT on their sum.
     """
     nets = tuple(
         line.net
@@ -51,8 +52,9 @@ def reckon(
         for line in lines
     )
     own = sum((line.direct for line in lines), ZERO)
-    totals = vat_on({rate_percent: sum(nets, ZERO) + charges})
+    net = sum(nets, ZERO) + charges
+    vat = round_vat(net_before + net, rate_percent) - round_vat(net_before, rate_percent)
     return Reckoning(
-        direct=own + charges, overhead=overhead_on(own, overhead_percent), net=totals.net,
-        vat=totals.vat, gross=totals.gross, line_nets=nets,
+        direct=own + charges, overhead=overhead_on(own, overhead_percent), net=net, vat=vat,
+        gross=net + vat, line_nets=nets,
     )  # fmt: skip

@@ -228,6 +228,7 @@ def recompute(variation: Variation) -> Variation:
     found = reckon(
         [Priced(x.direct, x.net if x.kind in ChangeKind.OF_QUOTE else x.fixed) for x in lines],
         charges=variation.kept_material + variation.restocking,
+        net_before=queries.net_before(variation),
         overhead_percent=revision.overhead_percent, margin_percent=revision.margin_percent,
         rate_percent=vat_rate(revision.vat_code, revision.vat_percent),
     )  # fmt: skip

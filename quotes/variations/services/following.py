@@ -10,13 +10,14 @@ from typing import Any
 from django.conf import settings
 
 from jobs.audit.services import post_event
+from jobs.billing.services import post_variation_to_plan
 from jobs.kernel.clock import london_day
 from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year, money, signed_money
 from jobs.outbox.services import post_message
 from jobs.work.models import Job
 from quotes.acceptance.rules import last_day_to_cancel
-from quotes.acceptance.services import post_budget
+from quotes.acceptance.services import post_budget, true_rate
 from quotes.variations import queries
 from quotes.variations.enums import VariationState
 from quotes.variations.models import ChangeLine, Variation, VariationAnswer
@@ -80,6 +81,12 @@ def move_needs(job: Job, lines: list[ChangeLine], *, by: Any, at: datetime) -> N
 
 def move_plan(variation: Variation, *, by: Any, at: datetime) -> None:
     """Move what is still to be asked for, in the job's plan of stage payments."""
+    net = {true_rate(variation.revision): variation.net}
+    job = variation.revision.quote.job
+    if variation.net:
+        post_variation_to_plan(
+            job=job, net_by_rate=net, words=f"{variation.label}: {variation.title}", by=by, at=at
+        )
 
 
 def tell_accepted(variation: Variation, answer: VariationAnswer, at: datetime) -> None:

@@ -12,7 +12,7 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from jobs.attachments.services import keep_file
-from jobs.billing.models import PaymentRequest
+from jobs.billing.models import PaymentRequest, PlanShare, PlanStage
 from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
 from jobs.outbox.models import Message
@@ -72,6 +72,13 @@ def test_acceptance_leads_to_budget_needs_deposit_and_stage(at: datetime) -> Non
     # a quarter of the price with VAT, half up
     assert request.amount == (revision.gross / 4).quantize(Decimal("0.01"), "ROUND_HALF_UP")
     assert request.kind == "deposit"
+    stages = PlanStage.objects.filter(plan__job=job).order_by("position")
+    assert [(stage.kind, stage.request) for stage in stages] == [
+        ("deposit", request), ("final", None),
+    ]  # fmt: skip
+    shares = PlanShare.objects.filter(stage__plan__job=job)
+    assert sum(share.net for share in shares) == revision.net
+    assert sum(share.vat for share in shares) == revision.vat
     assert acceptance.pounds == revision.gross
     assert acceptance.pdf_digest == hashlib.sha256(PDF).hexdigest()
     assert acceptance.consents["terms"]["given"] is True

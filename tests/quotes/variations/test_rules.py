@@ -10,6 +10,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from jobs.kernel.money import round_vat
 from quotes.variations.rules import (
     ChangedLine,
     Held,
@@ -69,19 +70,19 @@ def test_stock_is_added_in_whole_packs_and_left_out_in_whole_packs() -> None:
     assert part_of(line, Decimal(1), Decimal(0), less=True, packs={7: 20}).stock == []
 
 
-@given(st.lists(st.tuples(POUNDS, st.none() | POUNDS | POUNDS.map(lambda x: -x))), POUNDS)
+@given(st.lists(st.tuples(POUNDS, st.none() | POUNDS | POUNDS.map(lambda x: -x))), POUNDS, POUNDS)
 @settings(max_examples=80, deadline=None)
-def test_sums_add_up_and_vat_is_once_on_the_whole(
-    lines: list[tuple[Decimal, Decimal | None]], charges: Decimal
+def test_sums_add_up_and_the_vat_of_the_whole_job_is_that_on_its_net(
+    lines: list[tuple[Decimal, Decimal | None]], charges: Decimal, before: Decimal
 ) -> None:
     found = reckon(
-        [Priced(direct, net) for direct, net in lines], charges=charges,
+        [Priced(direct, net) for direct, net in lines], charges=charges, net_before=before,
         overhead_percent=Decimal(12), margin_percent=Decimal(25), rate_percent=Decimal(20),
     )  # fmt: skip
 
     assert found.net == sum(found.line_nets, Decimal(0)) + charges
     assert found.gross == found.net + found.vat
-    assert abs(found.vat - found.net / 5) <= Decimal("0.005")
+    assert round_vat(before, Decimal(20)) + found.vat == round_vat(before + found.net, Decimal(20))
     for (direct, net), line in zip(lines, found.line_nets, strict=True):
         assert line == net if net is not None else line >= direct
 
@@ -89,8 +90,8 @@ def test_sums_add_up_and_vat_is_once_on_the_whole(
 def test_a_line_is_priced_like_the_quote() -> None:
     # £60 direct, 12 % overhead: floor 67.20; at 25 % margin 67.20 / 0.75 = 89.60.
     found = reckon(
-        [Priced(Decimal("60.00"))], charges=Decimal(0), overhead_percent=Decimal(12),
-        margin_percent=Decimal(25), rate_percent=Decimal(20),
+        [Priced(Decimal("60.00"))], charges=Decimal(0), net_before=Decimal(0),
+        overhead_percent=Decimal(12), margin_percent=Decimal(25), rate_percent=Decimal(20),
     )  # fmt: skip
 
     assert (found.net, found.vat, found.gross) == (

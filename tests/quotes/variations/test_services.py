@@ -15,6 +15,7 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from jobs.attachments.services import keep_file
+from jobs.billing.models import PlanShare
 from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.models import TaskRun
@@ -89,8 +90,14 @@ def test_less_of_the_quote_pays_back_at_the_price_agreed_and_moves_the_job(at: d
     expected = -(agreed.surface.net / 2)
     assert abs(line.net - expected) <= Decimal("0.01")
     assert (variation.state, variation.number, variation.net) == ("accepted", 1, line.net)
-    # Nothing was ordered yet, so nothing is at stake: VAT once on the whole, away from nought.
-    assert variation.vat == (line.net / 5).quantize(Decimal("0.01"), "ROUND_HALF_UP")
+    # Nothing was ordered yet, so nothing is at stake. The VAT of quote and variation together is
+    # that on their sum, half up (VAT Notice 700, 17.5: once on the document's total; memory).
+    whole = agreed.revision.net + line.net
+    vat = (whole / 5).quantize(Decimal("0.01"), "ROUND_HALF_UP")
+    assert agreed.revision.vat + variation.vat == vat
+    # The plan of payments comes to the same, to the penny.
+    shares = PlanShare.objects.filter(stage__plan__job=agreed.world.job)
+    assert sum(share.net + share.vat for share in shares) == whole + vat
     assert answer.pounds == variation.gross
     after = budget_of(agreed)
     assert sum(after.values()) - sum(before.values()) == line.direct

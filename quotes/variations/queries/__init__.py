@@ -1,0 +1,33 @@
+"""What variations rest on: the accepted quote, what is held for the job, and by when to order."""
+
+from quotes.variations.queries.agreed import (
+    accepted_revision,
+    agreed_lines,
+    left_out,
+    line_parts,
+    net_before,
+    packs_of,
+    price_before,
+    variations_of,
+    with_all,
+)
+from quotes.variations.queries.links import (
+    SHUT,
+    STUCK_AFTER,
+    Opened,
+    answer_of,
+    open_link,
+    to_deliver,
+    to_draw,
+    why_shut,
+)
+from quotes.variations.queries.moments import OrderMoment, effect_of, order_moment
+from quotes.variations.queries.sheets import build_sheet, sheet_of
+from quotes.variations.queries.stakes import stakes_of
+
+__all__ = [
+    "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_lines",
+    "answer_of", "build_sheet", "effect_of", "left_out", "line_parts", "net_before", "open_link",
+    "order_moment", "packs_of", "price_before", "sheet_of", "stakes_of", "to_deliver", "to_draw",
+    "variations_of", "why_shut", "with_all",
+]  # fmt: skip

@@ -1,0 +1,79 @@
+"""Finding the variation behind a link, and what the worker has to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from quotes.acceptance.rules import hash_of, looks_like_token
+from quotes.variations.enums import VariationState
+from quotes.variations.models import Variation, VariationAnswer, VariationLink
+
+STUCK_AFTER = timedelta(minutes=5)
+SHUT = {
+    "withdrawn": "This variation was withdrawn. Ask us if you want it after all.",
+    "replaced": "A newer variation replaced this one; its link is in our later message.",
+    "declined": "This variation was declined. If that was a mistake, tell us.",
+    "expired": "This variation no longer holds: its day is over. Ask us, and we price it again.",
+}
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What a link leads to. `shut` names why it cannot be answered, '' when it can."""
+
+    link: VariationLink
+    variation: Variation
+    shut: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """Why it cannot be answered, as the customer reads it."""
+        return SHUT.get(self.shut, "")
+
+    @property
+    def accepted(self) -> bool:
+        """Whether it was accepted already."""
+        return self.variation.state == VariationState.ACCEPTED
+
+
+def open_link(token: str, at: datetime) -> Opened | None:
+    """Return what a token leads to, or None where there is no such link."""
+    if not looks_like_token(token):
+        return None
+    rows = VariationLink.objects.filter(token_hash=hash_of(token)).select_related(
+        "variation__revision__quote__job__customer", "variation__revision__quote__job__site"
+    )
+    link = rows.first()
+    if link is None:
+        return None
+    return Opened(link, link.variation, why_shut(link, link.variation, at))
+
+
+def why_shut(link: VariationLink, variation: Variation, at: datetime) -> str:
+    """Return why a link cannot be answered at an instant; '' when it can, or was accepted."""
+    if variation.state == VariationState.ACCEPTED:
+        return "withdrawn" if link.withdrawn_at else ""
+    if variation.state in SHUT:
+        return str(variation.state)
+    if link.withdrawn_at is not None:
+        return "withdrawn"
+    return "expired" if at >= link.expires_at else ""
+
+
+def answer_of(variation: Variation) -> VariationAnswer | None:
+    """Return the signature under a variation, if there is one."""
+    return VariationAnswer.objects.filter(variation=variation).first()
+
+
+def to_draw(at: datetime) -> list[int]:
+    """Return sent variations without a PDF that no worker has, or that a stopped one left."""
+    rows = Variation.objects.filter(state=VariationState.SENT, pdf_uid=None)
+    free = rows.filter(drawing_at=None) | rows.filter(drawing_at__lt=at - STUCK_AFTER)
+    return list(free.order_by("sent_at").values_list("pk", flat=True))
+
+
+def to_deliver() -> list[int]:
+    """Return sent variations whose PDF is kept and whose link was never made."""
+    rows = Variation.objects.filter(state=VariationState.SENT, links=None).exclude(pdf_uid=None)
+    return list(rows.order_by("sent_at").values_list("pk", flat=True))
