@@ -1,4 +1,4 @@
-"""The PDF's pages and the other revisions, on the page of a quote."""
+"""The PDF's pages, on the page of a quote."""
 
 from __future__ import annotations
 
@@ -14,12 +14,10 @@ from quotes.quoting.models import Revision
 
 @panel(page="quote", order=30, permission="jobs.see_billing")
 def paper(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, Any]]:
-    """Return how many pages the PDF has, and the way to look at them and at what changed."""
+    """Return how many pages the PDF has, and the way to look at them."""
     del request
     row = newest_ready(revision)
-    more = Revision.objects.filter(quote_id=revision.quote_id).exclude(pk=revision.pk).exists()
     return "quotes/documents/panel.html", {
         "pages": row.pages if row else None,
         "pages_url": reverse("documents:pages", args=[revision.pk]),
-        "compare_url": reverse("documents:compare", args=[revision.quote_id]) if more else "",
     }
