@@ -16,7 +16,7 @@ from decimal import Decimal
 from itertools import islice
 from typing import Any, ClassVar
 
-from django.core.exceptions import NON_FIELD_ERRORS
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import DataError, IntegrityError, transaction
 from import_export.resources import ModelResource
 from tablib import Dataset
@@ -182,6 +182,15 @@ class SheetResource(ModelResource):
     def heads(self) -> list[str]:
         """Return the columns of a sheet, in order."""
         return [each.column_name for each in self.get_export_fields()]
+
+    def get_instance(self, instance_loader: Any, row: Mapping[str, str]) -> Any:
+        """Return the row's instance or None; a cell that should name it must be readable."""
+        for name in self.get_import_id_fields():
+            try:
+                self.fields[name].clean(row)
+            except ValueError as error:
+                raise ValidationError({self.fields[name].attribute: str(error)}) from error
+        return super().get_instance(instance_loader, row)
 
     def save_instance(
         self, instance: Any, is_create: bool, row: Mapping[str, str], **kwargs: Any

@@ -12,9 +12,11 @@ from jobs.kernel.panels import panel
 from jobs.kernel.templatetags import firm
 from jobs.surveys.models import Survey
 from jobs.work.models import Job
+from quotes.takeoff.models import BlendChoice
 from quotes.takeoff.queries import planning_sheet, take_off
 
 FEW = 3
+MOST_USES = 20
 LEVELS = {"stop": "stop", "sign": "look"}
 
 
@@ -82,3 +84,20 @@ def newest_survey(job: Job) -> Survey | None:
     """Return the newest visit of a job, or None."""
     found: Survey | None = Survey.objects.filter(job=job).order_by("-visited_at", "-pk").first()
     return found
+
+
+@panel(page="blend", order=20, permission="jobs.view_takeoff")
+def surveys_with_blend(request: HttpRequest, blend: Any) -> tuple[str, dict[str, Any]]:
+    """The surveys whose take-off reckons with a card, the latest first: two queries."""
+    chosen = BlendChoice.objects.filter(blend=blend).select_related("colour_group__survey__job")
+    uses = []
+    for row in chosen.order_by("-pk")[:MOST_USES]:
+        survey = row.colour_group.survey
+        words = f"{survey.job.reference}, {survey.job.title}: {row.colour_group.name}"
+        uses.append((words, reverse("takeoff:detail", args=[survey.pk])))
+    return "stock/catalogue/uses.html", {
+        "title": "Reckoned with it",
+        "id": "blend-surveys",
+        "uses": uses,
+        "more": max(chosen.count() - MOST_USES, 0),
+    }

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from jobs.audit.services import changes, post_event
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import assert_in_transaction
 from jobs.kernel.versions import lock_version
 from quotes.engine.errors import EngineError
 from stock.catalogue.enums import ItemKind, PlaceKind
@@ -23,6 +24,12 @@ Components = Sequence[tuple[Item, Decimal]]
 @transaction.atomic(durable=True)
 def add_item(*, by: Any, at: datetime, **values: Any) -> Item:
     """Add an item to the catalogue."""
+    return post_item(by=by, at=at, **values)
+
+
+def post_item(*, by: Any, at: datetime, **values: Any) -> Item:
+    """Add an item, in the caller's transaction."""
+    assert_in_transaction()
     item = Item(**values)
     item.full_clean()
     item.save()
@@ -33,7 +40,12 @@ def add_item(*, by: Any, at: datetime, **values: Any) -> Item:
 @transaction.atomic(durable=True)
 def change_item(*, item_id: int, version: int, by: Any, at: datetime, **values: Any) -> Item:
     """Change an item; its kind and base unit stay once there are lots, which count in them."""
-    item = lock_version(Item, item_id, version)
+    return post_item_change(item=lock_version(Item, item_id, version), by=by, at=at, **values)
+
+
+def post_item_change(*, item: Item, by: Any, at: datetime, **values: Any) -> Item:
+    """Change an item that the caller has locked, in his transaction."""
+    assert_in_transaction()
     before, after = changes(item, values)
     fixed = {"kind": "kind", "base_unit": "unit in which it is counted"}
     for name, words in fixed.items():
@@ -102,6 +114,12 @@ def keep_components(blend: Blend, components: Components) -> None:
 @transaction.atomic(durable=True)
 def add_blend(*, components: Components, by: Any, at: datetime, **values: Any) -> Blend:
     """Add a blend card."""
+    return post_blend(components=components, by=by, at=at, **values)
+
+
+def post_blend(*, components: Components, by: Any, at: datetime, **values: Any) -> Blend:
+    """Add a blend card, in the caller's transaction."""
+    assert_in_transaction()
     check_card(values, components)
     blend = Blend(**values)
     blend.full_clean()
@@ -117,6 +135,14 @@ def change_blend(
 ) -> Blend:
     """Change a blend card; quotes that were sent keep what they were reckoned with."""
     blend = lock_version(Blend, blend_id, version)
+    return post_blend_change(blend=blend, components=components, by=by, at=at, **values)
+
+
+def post_blend_change(
+    *, blend: Blend, components: Components, by: Any, at: datetime, **values: Any
+) -> Blend:
+    """Change a blend card that the caller has locked, in his transaction."""
+    assert_in_transaction()
     check_card(values, components)
     before, after = changes(blend, values)
     before["components"] = "; ".join(str(row) for row in blend.components.select_related("item"))

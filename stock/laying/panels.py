@@ -14,7 +14,7 @@ from jobs.kernel.panels import TodayEntry, panel, today_entry
 from jobs.kernel.templatetags.firm import quantity
 from jobs.work.enums import Stage
 from stock.laying import queries
-from stock.laying.models import Discrepancy, LayDay
+from stock.laying.models import Discrepancy, LayBay, LayDay
 
 
 @panel("job", 70, "jobs.view_work")
@@ -120,3 +120,21 @@ def laid_and_not_handed_over(user: Any, now: datetime) -> Iterable[TodayEntry]:
                 "left, or hand it over.",
                 url=day.job.get_absolute_url(), button="Open the job", level="look",
             )  # fmt: skip
+
+
+MOST_USES = 20
+
+
+@panel("blend", 30, "jobs.view_yard")
+def laid_with(request: HttpRequest, blend: Any) -> tuple[str, dict[str, Any]]:
+    """The bays that were laid with a card, the latest first: two queries."""
+    bays = LayBay.objects.filter(blend=blend).select_related("lay_day__job__site")
+    uses = [
+        (f"{bay.lay_day.job.reference}, {bay.lay_day.job.site}, {bay.lay_day.day:%d %b %Y}: bay "
+         f"{bay}" + (f", {bay.area_m2} m²" if bay.area_m2 else ""), bay.lay_day.get_absolute_url())
+        for bay in bays.order_by("-lay_day__day", "-pk")[:MOST_USES]
+    ]  # fmt: skip
+    return "stock/catalogue/uses.html", {
+        "title": "Laid with it", "id": "blend-laid", "uses": uses,
+        "more": max(bays.count() - MOST_USES, 0),
+    }  # fmt: skip

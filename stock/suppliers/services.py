@@ -11,6 +11,7 @@ from django.db import transaction
 
 from jobs.audit.services import changes, post_event
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.posting import assert_in_transaction
 from stock.catalogue.models import Item
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
 
@@ -114,6 +115,18 @@ def set_price(
     by: Any, at: datetime, supplier_code: str = "",
 ) -> SupplierPrice:  # fmt: skip
     """Add a price from a day and a number of packs on; the same day again puts it right."""
+    return post_price(
+        supplier_id=supplier_id, item=item, valid_from=valid_from, from_packs=from_packs,
+        pack_price=pack_price, supplier_code=supplier_code, by=by, at=at,
+    )  # fmt: skip
+
+
+def post_price(
+    *, supplier_id: int, item: Item, valid_from: date, from_packs: int, pack_price: Decimal,
+    by: Any, at: datetime, supplier_code: str = "",
+) -> SupplierPrice:  # fmt: skip
+    """Add a price or put it right, in the caller's transaction; see `set_price`."""
+    assert_in_transaction()
     supplier = lock_supplier(supplier_id)
     price = SupplierPrice.objects.filter(
         supplier=supplier, item=item, valid_from=valid_from, from_packs=from_packs

@@ -11,6 +11,7 @@ from django.urls import reverse
 from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
+from jobs.kernel.sheetviews import SheetExportView, SheetImportView
 from jobs.kernel.views import RoomPage, ServiceActionView, ServiceFormView
 from stock.suppliers import services
 from stock.suppliers.forms import (
@@ -21,6 +22,7 @@ from stock.suppliers.forms import (
     channel_initial,
 )
 from stock.suppliers.models import Channel, Supplier, SupplierClosedDay, SupplierPrice
+from stock.suppliers.resources import PriceResource
 from stock.suppliers.tables import SupplierTable
 
 SEE = ("jobs.view_yard", "jobs.place_order", "jobs.manage_suppliers")
@@ -34,7 +36,10 @@ class Suppliers(RoomListView):
     table_class = SupplierTable
     search_fields = ("name", "email", "phone", "prices__item__name", "prices__supplier_code")
     search_hint = "Name, item or their code"
-    actions = (Action("Add a supplier", "suppliers:create", WRITE),)
+    actions = (
+        Action("Prices from a sheet", "suppliers:import", WRITE, solid=False),
+        Action("Add a supplier", "suppliers:create", WRITE),
+    )
     empty = "No suppliers yet."
 
     def get_rows(self) -> Any:
@@ -220,3 +225,21 @@ class PriceSet(OneSupplier, ServiceFormView):
             supplier_id=self.found.pk, by=self.request.user, at=self.request.now,
             **form.cleaned_data,
         )  # fmt: skip
+
+
+class PriceImport(SheetImportView):
+    """Bring a sheet of prices: see what it changes, then take all of it over."""
+
+    permission = WRITE
+    title = "Prices from a sheet"
+    resource_class = PriceResource
+    list_url = "suppliers:list"
+    export_url = "suppliers:export"
+
+
+class PriceExport(SheetExportView):
+    """Every supplier's prices, in the form that can be brought back."""
+
+    permission = MONEY
+    title = "Supplier prices"
+    resource_class = PriceResource

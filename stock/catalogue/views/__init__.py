@@ -3,8 +3,10 @@
 from stock.catalogue.views.blends import BlendCard, BlendCreate, BlendEdit, Blends
 from stock.catalogue.views.items import ItemArchive, ItemCreate, ItemDetail, ItemEdit, Items
 from stock.catalogue.views.places import PlaceCreate, PlaceEdit, Places
+from stock.catalogue.views.sheets import BlendExport, BlendImport, ItemExport, ItemImport
 
 __all__ = [
-    "BlendCard", "BlendCreate", "BlendEdit", "Blends", "ItemArchive", "ItemCreate", "ItemDetail",
-    "ItemEdit", "Items", "PlaceCreate", "PlaceEdit", "Places",
+    "BlendCard", "BlendCreate", "BlendEdit", "BlendExport", "BlendImport", "Blends", "ItemArchive",
+    "ItemCreate", "ItemDetail", "ItemEdit", "ItemExport", "ItemImport", "Items", "PlaceCreate",
+    "PlaceEdit", "Places",
 ]  # fmt: skip

@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.kernel.lists import Action, RoomListView
+from jobs.kernel.panels import drawn_panels
 from jobs.kernel.versionviews import VersionedFormView
 from jobs.kernel.views import RoomPage, ServiceFormView
 from quotes.engine.errors import EngineError
@@ -27,7 +28,10 @@ class Blends(RoomListView):
     table_class = BlendTable
     search_fields = ("name", "kit__name", "components__item__name")
     search_hint = "Blend, kit or stone"
-    actions = (Action("Add a blend", "catalogue:blend_create", WRITE),)
+    actions = (
+        Action("From a sheet", "catalogue:blend_import", WRITE, solid=False),
+        Action("Add a blend", "catalogue:blend_create", WRITE),
+    )
     empty = "No blend cards yet."
 
     def get_rows(self) -> Any:
@@ -63,8 +67,9 @@ class BlendCard(OneBlend, RoomPage):
         except EngineError as error:
             reckoned, problem = None, error.message
         return super().get_context_data(
-            title=blend.name, rows=rows, card=reckoned, problem=problem, **kwargs
-        )
+            title=blend.name, rows=rows, card=reckoned, problem=problem,
+            panels=drawn_panels(self.request, "blend", blend), **kwargs,
+        )  # fmt: skip
 
 
 class BlendCreate(ServiceFormView):

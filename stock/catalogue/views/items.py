@@ -30,7 +30,10 @@ class Items(RoomListView):
     filterset_class = ItemFilter
     search_fields = ("name", "code", "storage_note")
     search_hint = "Name or code"
-    actions = (Action("Add an item", "catalogue:create", WRITE),)
+    actions = (
+        Action("From a sheet", "catalogue:import", WRITE, solid=False),
+        Action("Add an item", "catalogue:create", WRITE),
+    )
     empty = "No items yet."
 
     def get_rows(self) -> Any:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.core.files.uploadedfile import SimpleUploadedFile
+
 from stock.catalogue.models import Item
 from tests.factories import make_blend, make_kit, make_place, make_sand, make_stone, numbers
 from tests.role_rows import Row, World, everybody, only
@@ -49,6 +51,17 @@ def place() -> World:
     return World({"pk": make_place().pk}, {"name": f"rack {next(numbers)}", "near": 5})
 
 
+def sheet() -> World:
+    text = "Code,Name,Kind,Counted in,A pack is called,A pack holds\r\nS,Sand,filler,g,bag,5000"
+    return World({}, {"file": SimpleUploadedFile("items.csv", text.encode())})
+
+
+def blend_sheet() -> World:
+    kit, stone = make_kit(), make_stone()
+    text = f'Blend,Kit,Goes in,"Covers, m²","at, mm"\r\nBuff,{kit.code},4 x {stone.code},3.15,20'
+    return World({}, {"file": SimpleUploadedFile("blends.csv", text.encode())})
+
+
 def missing() -> World:
     assert not Item.objects.filter(pk=999_999).exists()
     return World({"pk": 999_999})
@@ -61,6 +74,12 @@ ROWS = [
     Row("catalogue:list", "GET", everybody()),
     Row("catalogue:blends", "GET", everybody()),
     Row("catalogue:places", "GET", everybody()),
+    Row("catalogue:export", "GET", everybody()),
+    Row("catalogue:blend_export", "GET", everybody()),
+    Row("catalogue:import", "GET", only(*STOREMAN)),
+    Row("catalogue:import", "POST", only(*STOREMAN), sheet, models=BOOK),
+    Row("catalogue:blend_import", "GET", only(*STOREMAN)),
+    Row("catalogue:blend_import", "POST", only(*STOREMAN), blend_sheet, models=BOOK),
     Row("catalogue:detail", "GET", everybody(), item),
     Row("catalogue:detail", "GET", GONE, missing, "other"),
     Row("catalogue:blend", "GET", everybody(), blend),

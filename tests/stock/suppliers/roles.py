@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from django.core.files.uploadedfile import SimpleUploadedFile
+
 from stock.suppliers.services import close_day
 from tests.factories import AT, DAY, make_kit, make_supplier, numbers
 from tests.role_rows import Row, World, everybody, only
@@ -34,6 +36,13 @@ def closed() -> World:
     return World({"pk": found.pk})
 
 
+def sheet() -> World:
+    supplier, kit = make_supplier(), make_kit()
+    head = 'Supplier,Item code,Holds from,From packs,"A pack, £"'
+    text = f"{head}\r\n{supplier.name},{kit.code},2026-05-01,1,61.25"
+    return World({}, {"file": SimpleUploadedFile("prices.csv", text.encode())})
+
+
 def missing() -> World:
     return World({"pk": 999_999})
 
@@ -48,6 +57,9 @@ ROWS = [
     Row("suppliers:list", "GET", everybody()),
     Row("suppliers:detail", "GET", everybody(), supplier),
     Row("suppliers:detail", "GET", GONE, missing, "other"),
+    Row("suppliers:export", "GET", only("owner", "office", "storeman", "accountant")),
+    Row("suppliers:import", "GET", only(*STOREMAN)),
+    Row("suppliers:import", "POST", only(*STOREMAN), sheet, models=BOOK),
     Row("suppliers:create", "GET", only(*STOREMAN)),
     Row("suppliers:create", "POST", only(*STOREMAN, status=302), new, models=BOOK),
     *[
