@@ -313,6 +313,7 @@ SWEEP_SECONDS = env.whole("RESINWRIGHT_SWEEP_SECONDS", 300, least=5)
 CELERY_BEAT_SCHEDULE_FILENAME = str(VAR / "beat-schedule")
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "outbox": {"task": "jobs.outbox.sweep", "schedule": SWEEP_SECONDS},
+    "invoice-pdfs": {"task": "jobs.billing.sweep", "schedule": SWEEP_SECONDS},
     "quote-pdfs": {"task": "quotes.documents.sweep", "schedule": SWEEP_SECONDS},
     "quote-links": {"task": "quotes.acceptance.sweep", "schedule": SWEEP_SECONDS},
     "variations": {"task": "quotes.variations.sweep", "schedule": SWEEP_SECONDS},

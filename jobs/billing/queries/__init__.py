@@ -13,6 +13,7 @@ from jobs.billing.queries.invoices import (
     sheet_of,
     standing_of,
 )
+from jobs.billing.queries.money import JobMoney, money_of
 from jobs.billing.queries.plans import (
     StageRow,
     agreed,
@@ -32,9 +33,9 @@ from jobs.billing.queries.states import (
 )
 
 __all__ = [
-    "Books", "Difference", "StageRow", "agreed", "asked_for", "audit_books", "cis_percent",
-    "customer_party", "deposit_state", "due_papers", "firm_party", "invoiced",
-    "invoices_to_credit", "left_to_invoice", "material_cost", "message_of", "occasion_of",
-    "pdf_of", "plan_of", "proposed_materials", "receipts_to_invoice", "records_of",
+    "Books", "Difference", "JobMoney", "StageRow", "agreed", "asked_for", "audit_books",
+    "cis_percent", "customer_party", "deposit_state", "due_papers", "firm_party", "invoiced",
+    "invoices_to_credit", "left_to_invoice", "material_cost", "message_of", "money_of",
+    "occasion_of", "pdf_of", "plan_of", "proposed_materials", "receipts_to_invoice", "records_of",
     "reverse_verdict", "sheet_of", "stage_rows", "standing_of",
 ]  # fmt: skip

@@ -49,10 +49,10 @@ def cis_percent() -> Decimal:
 def customer_party(job: Job) -> Party:
     """Return a customer's particulars; a household without an address of its own has its site's."""
     customer: Customer = job.customer
-    address, postcode = customer.address, customer.postcode
+    address, postcode = customer.address.strip(), customer.postcode
     if not address and customer.is_consumer:
-        address, postcode = job.site.address, job.site.postcode
-    lines = [*address.splitlines(), postcode]
+        address, postcode = job.site.address.strip(), job.site.postcode
+    lines = [*address.splitlines(), postcode] if address else []
     return Party(
         customer.name, "\n".join(line for line in lines if line.strip()), customer.vat_number
     )

@@ -1,4 +1,4 @@
-"""Who may see requests for payment and record money."""
+"""Who may see requests, the money of jobs and invoices, and who may write them."""
 
 from __future__ import annotations
 
@@ -8,6 +8,15 @@ from uuid import uuid4
 
 from jobs.billing.models import PaymentRequest, Receipt
 from tests.factories import AT, DAY, make_job, numbers
+from tests.jobs.billing.world import (
+    ask,
+    before_money,
+    deposit_invoiced,
+    drawn_quickly,
+    household,
+    pay,
+    plan,
+)
 from tests.role_rows import Row, World, only
 
 
@@ -32,12 +41,50 @@ def receipt() -> World:
     return World({"pk": found.pk}, {"reason": "bounced", "uid": uuid4()})
 
 
+def a_job() -> World:
+    job = household()
+    plan(job)
+    stages = {"words_1": "All", "share_1": "100.00", "unit": "percent", "standard": "10.00"}
+    return World({"pk": job.pk}, stages | {"reason": "conversion"})
+
+
+def a_stage() -> World:
+    job = household()
+    return World({"pk": plan(job).stages.first().pk}, {"due_on": "2999-01-01"})
+
+
+def money_in() -> World:
+    job = household()
+    plan(job)
+    return World({"pk": pay(ask(job)).pk}, {"uid": uuid4()})
+
+
+def asked() -> World:
+    job = household()
+    plan(job)
+    data = {"uid": uuid4(), "supply_on": DAY, "reason": "in error"}
+    return World({"pk": ask(job).pk}, data)
+
+
+def invoice() -> World:
+    data = {"uid": uuid4(), "how": "whole", "reason": "agreed", "to": "customer@home.example"}
+    return World({"pk": deposit_invoiced().pk}, data)
+
+
+def drawn() -> World:
+    found = before_money()
+    drawn_quickly(found)
+    return World({"pk": found.pk}, {"to": "customer@home.example"})
+
+
 def missing() -> World:
     return World({"pk": 999_999}, {"amount": "1"})
 
 
 SEE = ("owner", "office", "accountant")
 MONEY = ("jobs.PaymentRequest", "jobs.Receipt")
+ISSUED = ("jobs.Invoice", "jobs.IssuedLine", "jobs.IssuedRate", "jobs.NumberSeries")
+PLANS = ("jobs.StagePlan", "jobs.PlanStage", "jobs.PlanShare")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 ROWS = [
     Row("billing:list", "GET", only(*SEE)),
@@ -48,4 +95,39 @@ ROWS = [
     Row("billing:receive", "POST", GONE, missing, "other", MONEY),
     Row("billing:reverse", "GET", only(*SEE), receipt),
     Row("billing:reverse", "POST", only(*SEE, status=302), receipt, models=MONEY),
+    Row("billing:withdraw", "GET", only(*SEE), asked),
+    Row("billing:withdraw", "POST", only(*SEE, status=302), asked, models=MONEY),
+    Row("billing:withdraw", "POST", GONE, missing, "other", MONEY),
+    Row("billing:issue_request", "GET", only(*SEE), asked),
+    Row("billing:issue_request", "POST", only(*SEE, status=302), asked, models=ISSUED),
+    Row("billing:issue_request", "POST", GONE, missing, "other", ISSUED),
+    Row("billing:issue_receipt", "GET", only(*SEE), money_in),
+    Row("billing:issue_receipt", "POST", only(*SEE, status=302), money_in, models=ISSUED),
+    Row("billing:issue_receipt", "POST", GONE, missing, "other", ISSUED),
+    Row("billing:job", "GET", only(*SEE), a_job),
+    Row("billing:job", "GET", GONE, missing, "other"),
+    Row("billing:plan", "GET", only(*SEE), a_job),
+    Row("billing:plan", "POST", only(*SEE, status=302), a_job, models=PLANS),
+    Row("billing:plan", "POST", GONE, missing, "other", PLANS),
+    Row("billing:evidence", "GET", only(*SEE), a_job),
+    Row("billing:evidence", "POST", only(*SEE, status=302), a_job, models=PLANS),
+    Row("billing:evidence", "POST", GONE, missing, "other", PLANS),
+    Row("billing:ask", "GET", only(*SEE), a_stage),
+    Row("billing:ask", "POST", only(*SEE, status=302), a_stage, models=MONEY),
+    Row("billing:ask", "POST", GONE, missing, "other", MONEY),
+    Row("billing:invoices", "GET", only(*SEE)),
+    Row("billing:invoice", "GET", only(*SEE), invoice),
+    Row("billing:invoice", "GET", GONE, missing, "other"),
+    Row("billing:pdf", "GET", only(*SEE), drawn),
+    Row("billing:pdf", "GET", GONE, missing, "other"),
+    Row("billing:draw", "POST", only(*SEE, status=302), invoice, models=("jobs.InvoicePaper",)),
+    Row("billing:draw", "POST", GONE, missing, "other", ("jobs.InvoicePaper",)),
+    Row("billing:send", "GET", only(*SEE), drawn),
+    Row("billing:send", "POST", only(*SEE, status=302), drawn, models=("jobs.Message",)),
+    Row("billing:send", "POST", GONE, missing, "other", ("jobs.Message",)),
+    Row("billing:credit", "GET", only(*SEE), invoice),
+    Row("billing:credit", "POST", only(*SEE, status=302), invoice, models=ISSUED),
+    Row("billing:credit", "POST", GONE, missing, "other", ISSUED),
+    Row("billing:late", "GET", only(*SEE), invoice),
+    Row("billing:late", "GET", GONE, missing, "other"),
 ]

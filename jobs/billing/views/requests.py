@@ -8,11 +8,12 @@ from django.shortcuts import get_object_or_404
 
 from jobs.billing import services
 from jobs.billing.filters import RequestFilter
-from jobs.billing.forms import ReceiptForm, ReverseForm
-from jobs.billing.models import PaymentRequest, Receipt
+from jobs.billing.forms import ReceiptForm, ReverseForm, WithdrawForm
+from jobs.billing.models import Invoice, PaymentRequest, Receipt
+from jobs.billing.queries import receipts_to_invoice
 from jobs.billing.tables import RequestTable, state_of
 from jobs.kernel.clock import london_day
-from jobs.kernel.lists import RoomListView
+from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.views import ConfirmView, RoomPage, ServiceFormView
 
 SEE = "jobs.see_billing"
@@ -27,6 +28,7 @@ class RequestList(RoomListView):
     search_fields = ("reference", "job__reference", "job__title", "job__customer__name")
     search_hint = "A request, a job or a customer"
     empty = "Nothing has been asked for yet. Accepting a quote asks for its deposit."
+    actions = (Action("Invoices", "billing:invoices", SEE, solid=False),)
 
     def get_rows(self) -> Any:
         return PaymentRequest.objects.select_related("job").order_by("-issued_at", "-pk")
@@ -51,6 +53,11 @@ class RequestDetail(OneRequest, RoomPage):
         return super().get_context_data(
             title=f"Request {request.reference}",
             receipts=request.receipts.select_related("by", "reversed_by"),
+            to_invoice=set(
+                receipts_to_invoice().filter(request=request).values_list("pk", flat=True)
+            ),
+            invoices=Invoice.objects.filter(request=request)
+            | Invoice.objects.filter(receipt__request=request),
             still_open=request.amount - request.received,
             level=level,
             word=word,
@@ -72,6 +79,11 @@ class RecordReceipt(OneRequest, ServiceFormView):
 
     def get_success_url(self) -> str:
         return str(self.found.get_absolute_url())
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        customer = self.found.job.customer
+        cis = customer.reports_under_cis and not customer.is_consumer
+        return super().get_form_kwargs() | {"cis": cis}
 
     def get_initial(self) -> dict[str, Any]:
         request: PaymentRequest = self.found
@@ -116,3 +128,21 @@ class ReverseReceipt(ConfirmView):
             by=self.request.user,
             at=self.request.now,
         )
+
+
+class WithdrawRequest(OneRequest, ConfirmView):
+    permission = RECORD
+    form_class = WithdrawForm
+    title = "Withdraw this request?"
+    intro = "It stays in the record as withdrawn; its stage can be asked for again."
+    button = "Withdraw the request"
+    success_message = "Withdrawn."
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def act(self, form: Any) -> PaymentRequest:
+        return services.withdraw_request(
+            request_id=self.found.pk, reason=form.cleaned_data["reason"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip

@@ -1,0 +1,123 @@
+"""All that a job's money page shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from jobs.billing.enums import RequestKind
+from jobs.billing.models import Invoice, PaymentRequest, PlanChange, Receipt, StagePlan
+from jobs.billing.queries.plans import (
+    StageRow,
+    agreed,
+    invoiced,
+    material_cost,
+    reverse_verdict,
+    stage_rows,
+)
+from jobs.billing.queries.states import receipts_to_invoice
+from jobs.billing.rules import RateSum, Verdict, invoices_less
+from jobs.kernel.money import ZERO
+from jobs.work.models import Job
+
+
+@dataclass(frozen=True)
+class RateRow:
+    """One rate: agreed, invoiced, left to invoice."""
+
+    rate: Decimal
+    agreed: RateSum
+    invoiced: RateSum
+    left: RateSum
+
+
+@dataclass(frozen=True)
+class JobMoney:
+    """The money of one job: what was agreed, asked for, received, invoiced, and what is left."""
+
+    job: Job
+    plan: StagePlan | None
+    stages: Sequence[StageRow]
+    rates: Sequence[RateRow]
+    requests: Sequence[PaymentRequest]
+    receipts: Sequence[Receipt]
+    to_invoice: Sequence[Receipt]
+    invoices: Sequence[Any]
+    changes: Sequence[PlanChange]
+    materials: Decimal
+    verdict: Verdict
+
+    @property
+    def agreed(self) -> Decimal:
+        return sum((row.gross for row in self.stages), ZERO)
+
+    @property
+    def asked(self) -> Decimal:
+        return sum((row.amount for row in self.requests if row.withdrawn_at is None), ZERO)
+
+    @property
+    def to_ask(self) -> Decimal:
+        return self.agreed - self.asked
+
+    @property
+    def received(self) -> Decimal:
+        return sum((row.received for row in self.requests), ZERO)
+
+    @property
+    def invoiced(self) -> Decimal:
+        return sum((row.invoiced.gross for row in self.rates), ZERO)
+
+    @property
+    def to_invoice_amount(self) -> Decimal:
+        return sum((row.left.gross for row in self.rates), ZERO)
+
+    @property
+    def kept_back(self) -> Decimal:
+        return sum((row.cis_deducted for row in self.receipts), ZERO)
+
+    @property
+    def deposit(self) -> PaymentRequest | None:
+        standing = [row for row in self.requests if row.withdrawn_at is None]
+        return next((row for row in standing if row.kind == RequestKind.DEPOSIT), None)
+
+    @property
+    def needs_evidence(self) -> bool:
+        """Whether another rate than the standard one was agreed and is not shown yet."""
+        other = any(row.rate < 20 and row.agreed.net for row in self.rates)
+        plan = self.plan
+        return bool(other and plan and not (plan.vat_reason and plan.vat_document))
+
+
+def money_of(job: Job, on: date) -> JobMoney:
+    """Return the money of a job; a fixed number of queries whatever it has."""
+    plan = StagePlan.objects.filter(job=job).first()
+    whole = agreed(plan) if plan else {}
+    done = invoiced(job.pk)
+    left = invoices_less(whole, done)
+    receipts = list(
+        Receipt.objects.filter(request__job=job).select_related("request", "by", "reversed_by")
+    )
+    return JobMoney(
+        job=job,
+        plan=plan,
+        stages=stage_rows(plan) if plan else [],
+        rates=[
+            RateRow(
+                rate,
+                whole.get(rate, RateSum(rate, ZERO, ZERO)),
+                done.get(rate, RateSum(rate, ZERO, ZERO)),
+                left[rate],
+            )
+            for rate in sorted(left, reverse=True)
+        ],
+        requests=list(PaymentRequest.objects.filter(job=job)),
+        receipts=receipts,
+        to_invoice=list(receipts_to_invoice().filter(request__job=job)),
+        invoices=list(Invoice.objects.filter(job=job).for_list()),
+        changes=list(plan.changes.all()) if plan else [],
+        materials=material_cost(job.pk),
+        verdict=reverse_verdict(job.customer, Decimal(20), on),
+    )
