@@ -47,7 +47,7 @@ def sent_quotes(today: date) -> QuerySet[Any]:
         quote=OuterRef("quote"), number__gt=OuterRef("number"), state__in=RevisionState.FROZEN
     ).order_by()
     rows = Revision.objects.filter(~Exists(newer), state__in=RevisionState.FROZEN)
-    return (
+    found: QuerySet[Any] = (
         rows.select_related("quote__job__customer", "survey")
         .only(
             "quote", "survey__base_kind", "number", "state", "net", "direct", "overhead",
@@ -65,6 +65,7 @@ def sent_quotes(today: date) -> QuerySet[Any]:
         )
         .order_by("-first_sent", "-pk")
     )  # fmt: skip
+    return found
 
 
 def _first_sent() -> QuerySet[Any]:

@@ -10,6 +10,7 @@ from jobs.attachments.rules import CheckedFile
 from jobs.attachments.services import keep_file, keep_own_file, post_attachment
 from quotes.documents.models import PagePicture, Rendering
 from quotes.documents.services import ask_rendering
+from quotes.quoting.services import revise
 from tests.factories import AT
 from tests.quotes.world import make_quote_world
 from tests.role_rows import Row, World, only
@@ -53,7 +54,9 @@ def other_page() -> World:
 
 
 def quote() -> World:
-    return World({"pk": make_quote_world().start().quote_id})
+    first = make_quote_world().send()
+    revise(revision_id=first.pk, by=None, at=AT)
+    return World({"pk": first.quote_id})
 
 
 def missing() -> World:

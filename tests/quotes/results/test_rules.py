@@ -59,6 +59,6 @@ def test_hit_rates_are_of_what_was_decided() -> None:
 
     assert whole.hit_rate == Decimal("66.7")
     assert whole.value_rate == Decimal("37.5")
-    assert (whole.sent, whole.net) == (5, 9000)
+    assert (whole.sent, whole.net) == (5, Decimal(9000))
     assert whole.margin_share == Decimal("50.0")
     assert tally("none", [result("open", "1")]).hit_rate is None

@@ -20,9 +20,9 @@ from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.models import TaskRun
 from jobs.outbox.models import Message
+from quotes.acceptance.services import new_link
 from quotes.variations import panels, queries, services, tasks
 from quotes.variations.models import Variation, VariationAnswer, VariationLink
-from quotes.variations.services import sending
 from stock.allocation.models import Requirement
 from stock.allocation.services import reserve_job
 from stock.ordering.models import Order, OrderLine
@@ -180,7 +180,7 @@ def cost_in(agreed: AgreedWorld, item: Any) -> Decimal:
 
 def order_for(agreed: AgreedWorld, item: Any, packs: int, state: str = "placed") -> OrderLine:
     order = Order.objects.create(
-        supplier=agreed.world.supplier, channel=agreed.world.supplier.channels.first(),
+        supplier=agreed.world.supplier, channel=agreed.world.supplier.channels.all()[0],
         state=state, reference=f"O-{Order.objects.count()}", drafted_at=AT, placed_at=AT,
     )  # fmt: skip
     group = "buff" if item.run_matched else ""
@@ -343,7 +343,7 @@ def accept_is_open(token: str, at: datetime) -> bool:
 
 def link_made(variation: Variation) -> str:
     with transaction.atomic():
-        _, token = sending.new_link(
+        _, token = new_link(
             VariationLink, valid_until=variation.valid_until, at=AT, variation=variation
         )
     return token
