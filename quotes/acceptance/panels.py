@@ -7,9 +7,11 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
+from jobs.kernel.clock import london_day
 from jobs.kernel.panels import panel
 from jobs.kernel.templatetags import firm
 from quotes.acceptance.queries import acceptance_of
+from quotes.acceptance.rules import last_day_to_cancel
 from quotes.quoting.models import Revision
 
 
@@ -25,6 +27,11 @@ def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict
             ("how", acceptance.get_answered_by_display()),
             ("for", f"{firm.money(acceptance.pounds)} with VAT"),
         ]
+        if revision.quote.job.customer.is_consumer:
+            last = last_day_to_cancel(london_day(acceptance.at))
+            early = acceptance.consents.get("begin_early", {}).get("given")
+            asked = "; asked us to begin before" if early else ""
+            facts.append(("may cancel until", f"{firm.day_year(last)}{asked}"))
         said = [words["words"] for words in acceptance.consents.values() if words.get("given")]
         return template, {"facts": facts, "said": said}
     links = list(revision.links.order_by("created_at", "pk"))

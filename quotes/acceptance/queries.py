@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from typing import Any
 
-from quotes.acceptance.models import Acceptance, QuoteLink
-from quotes.acceptance.rules import hash_of, looks_like_token
+from jobs.customers.enums import CustomerKind
+from jobs.kernel.clock import london_day
+from quotes.acceptance.models import Acceptance, AnswerModel, QuoteLink
+from quotes.acceptance.rules import hash_of, last_day_to_cancel, looks_like_token
 from quotes.quoting.enums import RevisionState
 from quotes.quoting.models import Revision
 
@@ -16,6 +20,9 @@ SHUT = {
     "declined": "This quote was declined. If that was a mistake, tell us.",
     "expired": "This quote no longer holds: its day is over. Ask us, and we price it again.",
 }
+
+# A claim under a contract may be brought for six years: Limitation Act 1980, section 5 (memory).
+KEPT = "Kept: {} with name and what was signed, for the six years in which a claim may be brought."
 
 
 @dataclass(frozen=True)
@@ -71,3 +78,39 @@ def to_deliver() -> list[int]:
     """Return sent revisions whose PDF is kept and whose link was never made: a bell was lost."""
     rows = Revision.objects.filter(state=RevisionState.SENT, links=None).exclude(pdf_uid=None)
     return list(rows.order_by("sent_at").values_list("pk", flat=True))
+
+
+def may_cancel_until(job_ids: Collection[int]) -> dict[int, date]:
+    """Return job -> last day to cancel, of consumers who did not ask to begin before; one query."""
+    rows = Acceptance.objects.filter(
+        revision__quote__job_id__in=job_ids,
+        revision__quote__job__customer__kind=CustomerKind.HOUSEHOLD,
+    ).values_list("revision__quote__job_id", "at", "consents")
+    return {
+        job_id: last_day_to_cancel(london_day(at))
+        for job_id, at, consents in rows
+        if not consents.get("begin_early", {}).get("given")
+    }
+
+
+def signature_of(row: AnswerModel) -> dict[str, object]:
+    """Return what a signature says of a person, as it is given out to him."""
+    return {
+        "name": row.name, "at": row.at.isoformat(), "how": row.get_answered_by_display(),
+        "said": [each["words"] for each in row.consents.values() if each.get("given")],
+        "network_address": row.network_address or "", "browser": row.user_agent,
+        "price_with_vat": str(row.pounds),
+    }  # fmt: skip
+
+
+def records_of(customer_id: int) -> dict[str, Any]:
+    """Return the customer's signatures under quotes."""
+    rows = Acceptance.objects.filter(revision__quote__job__customer_id=customer_id)
+    found = rows.select_related("revision__quote").order_by("at")
+    return {"accepted": [{"quote": str(row.revision), **signature_of(row)} for row in found]}
+
+
+def kept_of(customer_id: int) -> list[str]:
+    """Say which signatures stay when a customer is erased, and why."""
+    count = Acceptance.objects.filter(revision__quote__job__customer_id=customer_id).count()
+    return [KEPT.format(f"{count} accepted quote{'s' if count > 1 else ''}")] if count else []

@@ -16,7 +16,9 @@ from quotes.variations.queries.links import (
     STUCK_AFTER,
     Opened,
     answer_of,
+    kept_of,
     open_link,
+    records_of,
     to_deliver,
     to_draw,
     why_shut,
@@ -27,7 +29,7 @@ from quotes.variations.queries.stakes import stakes_of
 
 __all__ = [
     "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_lines",
-    "answer_of", "build_sheet", "effect_of", "left_out", "line_parts", "net_before", "open_link",
-    "order_moment", "packs_of", "price_before", "sheet_of", "stakes_of", "to_deliver", "to_draw",
-    "variations_of", "why_shut", "with_all",
+    "answer_of", "build_sheet", "effect_of", "kept_of", "left_out", "line_parts", "net_before",
+    "open_link", "order_moment", "packs_of", "price_before", "records_of", "sheet_of", "stakes_of",
+    "to_deliver", "to_draw", "variations_of", "why_shut", "with_all",
 ]  # fmt: skip

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
+from quotes.acceptance.queries import KEPT, signature_of
 from quotes.acceptance.rules import hash_of, looks_like_token
 from quotes.variations.enums import VariationState
 from quotes.variations.models import Variation, VariationAnswer, VariationLink
@@ -77,3 +79,23 @@ def to_deliver() -> list[int]:
     """Return sent variations whose PDF is kept and whose link was never made."""
     rows = Variation.objects.filter(state=VariationState.SENT, links=None).exclude(pdf_uid=None)
     return list(rows.order_by("sent_at").values_list("pk", flat=True))
+
+
+def records_of(customer_id: int) -> dict[str, Any]:
+    """Return the customer's signatures under variations."""
+    rows = VariationAnswer.objects.filter(
+        variation__revision__quote__job__customer_id=customer_id
+    ).select_related("variation__revision__quote")
+    return {
+        "accepted": [
+            {"variation": str(row.variation), **signature_of(row)} for row in rows.order_by("at")
+        ]
+    }
+
+
+def kept_of(customer_id: int) -> list[str]:
+    """Say which signatures stay when a customer is erased, and why."""
+    count = VariationAnswer.objects.filter(
+        variation__revision__quote__job__customer_id=customer_id
+    ).count()
+    return [KEPT.format(f"{count} signed variation{'s' if count > 1 else ''}")] if count else []
