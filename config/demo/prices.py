@@ -6,7 +6,13 @@ from decimal import Decimal
 from typing import Any
 
 from config.demo.world import World, at
-from quotes.pricebook.services import add_firm_rates, add_rate, add_work_item
+from quotes.pricebook.services import (
+    add_entry,
+    add_entry_rate,
+    add_firm_rates,
+    add_rate,
+    add_work_item,
+)
 
 D = Decimal
 WORK: tuple[tuple[str, str, str, str, bool, dict[str, str]], ...] = (
@@ -22,6 +28,22 @@ WORK: tuple[tuple[str, str, str, str, bool, dict[str, str]], ...] = (
      {"material": "27.50"}),
     ("COVER", "Recess a cover", "each", "none", False, {"labour_hours": "1.5", "material": "74"}),
     ("SKIP", "Skip, 6 m³", "each", "none", False, {"material": "265"}),
+    ("DIG", "Dig out by machine", "m3", "none", False, {"labour_hours": "0.5", "plant": "9.50"}),
+)  # fmt: skip
+# Bulking and loose density: common practice, no source.
+BOOK: tuple[tuple[str, str, dict[str, Any]], ...] = (
+    ("plant", "Digger, 1.5 t",
+     {"day_rate": D(95), "week_rate": D(290), "minimum_days": 1, "delivery": D(70)}),
+    ("plant", "Plate compactor", {"day_rate": D(32), "week_rate": D(84), "minimum_days": 2}),
+    ("ground", "topsoil", {"bulking": D("1.25"), "density": D("1.2"), "load_t": D(8),
+                           "haul": D(95), "tip": D(14)}),
+    ("ground", "clay", {"bulking": D("1.3"), "density": D("1.3"), "load_t": D(8),
+                        "haul": D(95), "tip": D(22)}),
+    ("small", "Patch a spot of up to 1 m²",
+     {"price": D(165), "labour_hours": D("2.5"), "material": D(38)}),
+    ("small", "Reseat a cover", {"price": D(120), "labour_hours": D("1.5"), "material": D(18)}),
+    ("small", "Fill and seal a crack, a metre",
+     {"price": D(24), "labour_hours": D("0.3"), "material": D(4)}),
 )  # fmt: skip
 
 
@@ -43,6 +65,11 @@ def load_prices(world: World) -> None:
             if code == "PRIME" else {}
         )  # fmt: skip
         add_rate(work_item_id=item.pk, valid_from=start, by=owner, at=moment, **figures, **stock)
+    for kind, name, values in BOOK:
+        entry = add_entry(kind=kind, name=name, by=owner, at=moment)
+        add_entry_rate(
+            kind=kind, entry_id=entry.pk, valid_from=start, figures=values, by=owner, at=moment
+        )
     for ago, hourly in ((430, "31.00"), (150, "32.50")):
         add_firm_rates(
             valid_from=world.days_ago(ago), labour_hourly=D(hourly), overhead_percent=D(18),

@@ -143,7 +143,7 @@ class WorkItemResource(SheetResource):
                 code=instance.code, unit=instance.unit, **words, by=by, at=at
             )  # fmt: skip
             instance.pk = made.pk
-            known = None
+            known: Any = None
         else:
             known = self.get_queryset().get(pk=instance.pk)
             if known.unit != instance.unit:
@@ -162,14 +162,13 @@ class WorkItemResource(SheetResource):
 
     def write_rate(self, instance: Any, *, by: Any, at: datetime) -> None:
         """Give a work item the row's figures from the row's day on."""
-        figures = {name: getattr(instance, f"last_{name}") or 0 for name in FIGURES}
+        figures: dict[str, Any] = {name: getattr(instance, f"last_{name}") or 0 for name in FIGURES}
         code = figures.pop("stock_code")
         item = Item.objects.filter(code=code).first() if code else None
         post_rate(
             work_item_id=instance.pk, valid_from=instance.last_valid_from,
             stock_item_id=item.pk if item else None, by=by, at=at,
-            **{name: Decimal(value) if name != "stock_per_unit" else int(value)
-               for name, value in figures.items()},
+            **figures,
         )  # fmt: skip
 
 

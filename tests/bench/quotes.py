@@ -92,6 +92,7 @@ def pdf_ratio() -> float:
     def ours() -> None:
         draw(sheet)
 
-    bare(), ours()
+    bare()
+    ours()
     pairs = [(seconds(bare), seconds(ours)) for _ in range(7)]
     return statistics.median(one for one, _ in pairs) / statistics.median(two for _, two in pairs)

@@ -88,7 +88,7 @@ class EntryList(OfKind, RoomListView):
         return context
 
     @property
-    def table_class(self) -> Any:  # type: ignore[override]
+    def table_class(self) -> Any:
         return ENTRY_TABLES[self.kind]
 
     @property

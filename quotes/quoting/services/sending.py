@@ -39,7 +39,8 @@ def send_revision(
 
     Refuses an empty or incomplete quote, one whose survey changed since it was priced, terms that
     no longer stand, VAT where reverse charge applies, a validity that is over, and a price below
-    the floor unless `below_floor` says that this is meant. An earlier revision that was sent is replaced; its link says so.
+    the floor unless `below_floor` says that this is meant. An earlier revision that was sent is
+    replaced; its link says so.
     """
     revision = lock_draft(revision_id)
     lines = list(revision.lines.all())

@@ -78,7 +78,8 @@ class ChangeAsked(OfLine, ServiceFormView):
         return form
 
     def get_initial(self) -> dict[str, Any]:
-        return {"version": self.found.version, "words": self.line.words} | self.line.asked
+        asked: dict[str, Any] = self.line.asked
+        return {"version": self.found.version, "words": self.line.words} | asked
 
     def act(self, form: Any) -> Line:
         return services.change_asked_line(

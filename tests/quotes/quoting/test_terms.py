@@ -163,7 +163,11 @@ def test_the_sample_is_held_against_what_is_quoted(
     world: QuoteWorld, office: Any, at: datetime, client_for: Callable[[Any], Client]
 ) -> None:
     revision = world.start()
-    note = {"revision_id": revision.pk, "shown_on": date(2026, 5, 3), "signed_by": "A. B."}
+    note: dict[str, Any] = {
+        "revision_id": revision.pk,
+        "shown_on": date(2026, 5, 3),
+        "signed_by": "A. B.",
+    }
     services.note_sample(**note, blend_id=world.blend.pk, by=None, at=at)
     same = sheet_of(Revision.objects.with_job().get(pk=revision.pk))
     other = make_blend(kit=world.kit, components=[(world.stones[0], 4)], name="Silver")
