@@ -13,6 +13,7 @@ from stock.conditions.models import (
 )
 from stock.laying.models import Discrepancy, LayBay, LayDay, Mix
 from stock.ledger.models import Balance, KeptBack, Lot, Movement, Posting
+from stock.movements.models import WasteNote, WasteNoteLine
 from stock.ordering.models import GoodsIn, GoodsInLine, Order, OrderLine, Reminder, Shortage
 from stock.reorder.models import ReorderRun, Suggestion
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
@@ -22,5 +23,6 @@ __all__ = [
     "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
     "Movement", "Order", "OrderLine", "Place", "Posting", "Proposal", "ProposalLine", "Reading",
     "ReadingFile", "Reminder", "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage",
-    "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "Watch",
+    "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "WasteNote", "WasteNoteLine",
+    "Watch",
 ]  # fmt: skip

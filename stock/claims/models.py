@@ -99,7 +99,8 @@ class Claim(models.Model):
     @property
     def difference(self) -> Decimal:
         """What came less than was expected; with a minus, more."""
-        return (self.credit_expected or Decimal("0.00")) - self.credit_received
+        expected: Decimal = self.credit_expected or Decimal("0.00")
+        return expected - self.credit_received
 
     @property
     def credit_words(self) -> str:

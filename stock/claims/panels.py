@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, time, timedelta
 from typing import Any
 
+from django.db.models import F
 from django.http import HttpRequest
 from django.urls import reverse
 
@@ -75,7 +76,8 @@ def claims_to_ask_after(user: Any, now: datetime) -> Iterable[TodayEntry]:
     for claim in silent.filter(notified_at__lt=now - timedelta(days=ANSWER_DAYS)):
         yield entry(claim, f"No answer to {claim}", f"They were told {claim.notified_at:%d %b}.")
     owed = Claim.objects.standing(ClaimState.ANSWERED).for_list()
-    for claim in owed.filter(answered_on__lt=today - timedelta(days=CREDIT_DAYS), left__gt=0):
+    owing = owed.filter(credit_expected__gt=F("credit_received"))
+    for claim in owing.filter(answered_on__lt=today - timedelta(days=CREDIT_DAYS)):
         yield entry(claim, f"The credit of {claim} is still to come", f"{claim.credit_words}.")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -20,6 +21,8 @@ from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, KeptBack, Lot, Movement, Posting
 from stock.ledger.rules import JobShare, LotCost
 
+# What the code on a place's label says; a scanner types all of it.
+PLACE_LABEL = re.compile(r"/labels/p/(\d{1,18})/?\Z")
 END_NAMES = {
     PlaceKind.SUPPLIER.value: "Suppliers",
     PlaceKind.WASTE.value: "Waste",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any, ClassVar
 from urllib.parse import urlencode
 
@@ -24,8 +23,6 @@ from stock.ledger.tables import KeptBackTable, LotTable, MovementTable, lot_leve
 SEE = "jobs.view_yard"
 RELEASE = "jobs.release_lot"
 KEEP = "jobs.reserve_stock"
-# What the code on a place's label says; a scanner types all of it.
-PLACE_LABEL = re.compile(r"/labels/p/(\d{1,18})/?\Z")
 
 
 class Yard(RoomListView):
@@ -54,7 +51,7 @@ class Scan(RoomPermissionMixin):
         lot = queries.find_lot(code) if code else None
         if lot is not None:
             return redirect(lot)
-        if found := PLACE_LABEL.search(code):
+        if found := queries.PLACE_LABEL.search(code):
             return redirect(f"{reverse('ledger:list')}?{urlencode({'place': found[1]})}")
         if code:
             messages.warning(request, f"No lot has the code '{code}'; searched the list instead.")

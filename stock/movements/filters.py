@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import django_filters
 from django import forms
+from django.db.models import QuerySet
 
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Posting
@@ -22,3 +25,23 @@ class PostingFilter(django_filters.FilterSet):
     class Meta:
         model = Posting
         fields = ("kind", "day")
+
+
+class WasteFilter(django_filters.FilterSet):
+    """With a note or without, and by when it was booked."""
+
+    note = django_filters.ChoiceFilter(
+        label="Note", method="by_note", empty_label="with or without",
+        choices=[("no", "no note yet"), ("yes", "with a note")],
+    )  # fmt: skip
+    since = django_filters.DateFilter(
+        label="Booked from", field_name="day", lookup_expr="gte",
+        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+    )  # fmt: skip
+
+    class Meta:
+        model = Posting
+        fields: tuple[str, ...] = ()
+
+    def by_note(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:  # noqa: ARG002
+        return rows.filter(waste_line__isnull=value == "no")

@@ -12,11 +12,13 @@ from typing import Any
 from django import forms
 
 from jobs.kernel.forms import OnceForm
+from jobs.work.forms import FilesField, SeveralFiles
 from stock.allocation.enums import NeededFor
 from stock.catalogue.models import Item, Place
 from stock.ledger.models import Lot
 from stock.ledger.queries import AtSite, find_lot
 from stock.ledger.rules import COUNTED, YARD, plural
+from stock.movements.enums import NoteKind
 from stock.movements.services import ReturnRow
 
 NUMERIC = {"inputmode": "decimal", "class": "short"}
@@ -129,8 +131,8 @@ class LotQuantityForm(OnceForm):
 class WasteForm(LotQuantityForm):
     reason = forms.CharField(
         max_length=200, widget=forms.Textarea({"rows": 2}), label="Why, and where it goes",
-        help_text="With the number of the waste transfer note where there is one. Resin and "
-        "hardener are disposed of as their safety data sheets say.",
+        help_text="Resin and hardener are disposed of as their safety data sheets say. The note "
+        "with which a load leaves is recorded under Waste.",
     )  # fmt: skip
 
 
@@ -190,4 +192,45 @@ class CountForm(OnceForm):
 class UndoForm(OnceForm):
     reason = forms.CharField(
         label="Why is it undone?", max_length=200, widget=forms.Textarea({"rows": 2})
+    )
+
+
+class NoteForm(OnceForm):
+    """The note with which waste left, and which waste it was."""
+
+    postings = forms.MultipleChoiceField(
+        label="Which waste went", widget=forms.CheckboxSelectMultiple
+    )
+    kind = forms.ChoiceField(label="With a", choices=NoteKind.choices, widget=forms.RadioSelect)
+    number = forms.CharField(label="Number of the note", max_length=40)
+    carrier = forms.CharField(max_length=120)
+    registration = forms.CharField(
+        label="The carrier's registration", max_length=40,
+        help_text="Look the number up in the public register before the load goes.",
+    )  # fmt: skip
+    taken_to = forms.CharField(label="Taken to", max_length=200)
+    taken_on = forms.DateField(label="On", widget=day_input())
+    words = forms.CharField(
+        label="What it is", max_length=300, widget=forms.Textarea({"rows": 2}),
+        help_text="As the note says, with its waste code. Unmixed resin and hardener may be "
+        "hazardous waste: their safety data sheets say so, and local rules bind.",
+    )  # fmt: skip
+    file = FilesField(
+        label="The paper", required=False,
+        widget=SeveralFiles({"accept": "image/*,application/pdf"}),
+        help_text="A photo or PDF of the signed note.",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, waste: Sequence[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["postings"].choices = waste  # type: ignore[attr-defined]
+        self.fields["file"].silent_optional = True  # type: ignore[attr-defined]
+
+    def clean_file(self) -> list[Any]:
+        return [file for file in self.cleaned_data["file"] or [] if file]
+
+
+class VoidForm(forms.Form):
+    reason = forms.CharField(
+        label="Why is it void?", max_length=200, widget=forms.Textarea({"rows": 2})
     )

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from jobs.kernel.tables import DayColumn, FieldBookTable, MomentColumn
 from stock.ledger.models import Posting
+from stock.movements.queries import waste_words
 
 
 class PostingTable(FieldBookTable):
@@ -25,3 +26,31 @@ class PostingTable(FieldBookTable):
     class Meta:
         model = Posting
         fields = ("at", "kind", "day", "job", "reason", "by")
+
+
+class WasteTable(FieldBookTable):
+    """Waste that stands, newest first, with the note with which it left."""
+
+    at = MomentColumn(
+        verbose_name="When",
+        linkify=lambda record: reverse("movements:detail", args=[record.pk]),
+    )
+    what = tables.Column(verbose_name="What", empty_values=(), orderable=False)
+    places = tables.Column(verbose_name="From", empty_values=(), orderable=False)
+    job = tables.Column(verbose_name="Job", accessor="job__reference")
+    reason = tables.Column(verbose_name="Why")
+    note = tables.Column(verbose_name="Note", accessor="waste_line__note", linkify=True)
+    carrier = tables.Column(verbose_name="Carrier", accessor="waste_line__note__carrier")
+    registration = tables.Column(
+        verbose_name="Registration", accessor="waste_line__note__registration"
+    )
+
+    class Meta:
+        model = Posting
+        fields = ("at", "what", "places", "job", "reason", "note", "carrier", "registration")
+
+    def render_what(self, record: Posting) -> str:
+        return waste_words(record)
+
+    def render_places(self, record: Posting) -> str:
+        return ", ".join(dict.fromkeys(str(row.from_place) for row in record.movements.all()))

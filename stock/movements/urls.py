@@ -5,6 +5,12 @@ from stock.movements import views
 app_name = "movements"
 urlpatterns = [
     path("", views.Postings.as_view(), name="list"),
+    path("bench/", views.Bench.as_view(), name="bench"),
+    path("scan/", views.ScanTo.as_view(), name="scan"),
+    path("waste/", views.WasteList.as_view(), name="waste_list"),
+    path("waste/notes/new/", views.NoteNew.as_view(), name="note_new"),
+    path("waste/notes/<int:pk>/", views.Note.as_view(), name="note"),
+    path("waste/notes/<int:pk>/void/", views.NoteVoid.as_view(), name="note_void"),
     path("<int:pk>/", views.PostingDetail.as_view(), name="detail"),
     path("<int:pk>/undo/", views.Undo.as_view(), name="undo"),
     path("jobs/<int:pk>/pick/", views.PickList.as_view(), name="pick"),

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import F, Max, Q, Sum
 
@@ -261,7 +262,7 @@ def dead_stock(days: int, *, now: datetime) -> list[DeadLot]:
     The dearest first; counts and moves from bay to bay do not count as use. One query.
     """
     today = london_day(now)
-    rows = (
+    rows: Any = (
         Lot.objects.filter(on_hand__gt=0)
         .annotate(used=Max("movements__posting__at", filter=Q(movements__posting__kind__in=USED)))
         .filter(used__lt=end_of(today - timedelta(days=days)))

@@ -1,6 +1,7 @@
 """Issue, return, waste, transfer, count, and undoing each of them."""
 
 from stock.ledger.services import words
+from stock.movements.services.notes import post_note, record_note, void_note
 from stock.movements.services.site import (
     ReturnRow,
     issue_job,
@@ -20,7 +21,21 @@ from stock.movements.services.yard import (
 )
 
 __all__ = [
-    "UNDOABLE", "CountResult", "Difference", "ReturnRow", "count_place", "issue_job", "mark_picked",
-    "post_return", "post_waste", "return_from_site", "transfer_stock", "undo_posting",
-    "waste_stock", "words",
+    "UNDOABLE",
+    "CountResult",
+    "Difference",
+    "ReturnRow",
+    "count_place",
+    "issue_job",
+    "mark_picked",
+    "post_note",
+    "post_return",
+    "post_waste",
+    "record_note",
+    "return_from_site",
+    "transfer_stock",
+    "undo_posting",
+    "void_note",
+    "waste_stock",
+    "words",
 ]  # fmt: skip

@@ -23,6 +23,7 @@ from stock.ledger.models import Balance, Lot, Posting
 from stock.ledger.queries import find_posting, place
 from stock.ledger.rules import COUNTED, COUNTER_KIND, YARD
 from stock.ledger.services import Row, lock_lots, post_free_kept, post_movements, words
+from stock.movements.models import WasteNote
 from stock.movements.rules import COUNT_LIMIT
 
 UNDOABLE = (
@@ -235,6 +236,9 @@ def check_undoable(original: Posting) -> None:
         raise ServiceError("This undoes another posting already; book it anew.", code="counter")
     if Posting.objects.filter(reverses=original).exists():
         raise ServiceError("This was undone already.", code="undone")
+    note = WasteNote.objects.filter(lines__posting=original).first()
+    if note is not None:
+        raise ServiceError(f"It left with {note}. Void the note first.", code="note")
     split = original.movements.filter(lot__parent__isnull=False).exists() or (
         original.kind == PostingKind.TRANSFER
         and original.movements.filter(to_place__kind=PlaceKind.ADJUSTMENT).exists()

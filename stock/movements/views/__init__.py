@@ -1,10 +1,11 @@
 """Short flows with one button each."""
 
+from stock.movements.views.bench import Bench, Note, NoteNew, NoteVoid, ScanTo, WasteList
 from stock.movements.views.postings import PostingDetail, Postings, Undo
 from stock.movements.views.site import BringBack, Issue, MarkPicked, PickList, PickListPdf
 from stock.movements.views.yard import Count, Transfer, Waste
 
 __all__ = [
-    "BringBack", "Count", "Issue", "MarkPicked", "PickList", "PickListPdf", "PostingDetail",
-    "Postings", "Transfer", "Undo", "Waste",
+    "Bench", "BringBack", "Count", "Issue", "MarkPicked", "Note", "NoteNew", "NoteVoid", "PickList",
+    "PickListPdf", "PostingDetail", "Postings", "ScanTo", "Transfer", "Undo", "Waste", "WasteList",
 ]  # fmt: skip

@@ -91,7 +91,8 @@ def readings_in(spans: Sequence[tuple[Place, datetime, datetime]]) -> list[tuple
     """Return (lowest, highest, how many) of the readings in each span: one query."""
     if not spans:
         return []
-    wanted, columns = Q(), {}
+    wanted = Q()
+    columns: dict[str, Any] = {}
     for number, (place, start, end) in enumerate(spans):
         inside = Q(place=place, at__gte=start, at__lte=end)
         wanted |= inside

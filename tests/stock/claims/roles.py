@@ -9,7 +9,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from stock.claims.services import close_claim
 from tests.jobs.attachments.files import photo
 from tests.role_rows import Row, World, only
-from tests.stock.claims.world import LATER, answered, claim, delivery, told
+from tests.stock.claims.world import answered, claim, delivery, told
+from tests.stock.ordering.services.test_goods_in import LATER
 
 SEE = only("owner", "office", "storeman", "accountant")
 WRITE = only("owner", "office", "storeman")

@@ -29,7 +29,8 @@ from stock.claims.services import (
 )
 from stock.ordering.services import undo_goods_in
 from tests.jobs.attachments.files import photo
-from tests.stock.claims.world import LATER, answered, claim, delivery, told
+from tests.stock.claims.world import answered, claim, delivery, told
+from tests.stock.ordering.services.test_goods_in import LATER
 from tests.stock.pages import queries_of
 
 pytestmark = pytest.mark.django_db
@@ -110,7 +111,7 @@ def test_a_refusal_says_why_and_leaves_nothing_to_come() -> None:
     with pytest.raises(ServiceError):
         answered(answer="refused", credit_expected=None)
     found = answered(answer="refused", words="signed for as sound", credit_expected=None)
-    assert (found.credit_expected, found.difference) == (0, 0)
+    assert (found.credit_expected, found.difference) == (Decimal(0), Decimal(0))
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from stock.allocation.services import reserve_job
 from stock.ledger.models import Lot
-from stock.movements.services import issue_job
+from stock.movements.services import issue_job, post_note, waste_stock
 from tests.factories import (
     AT,
     DAY,
@@ -57,6 +57,27 @@ def place() -> World:
     return World({"pk": bay.pk}, {"uid": uuid4(), f"lot_{found.pk}": "2"})
 
 
+def wasted() -> World:
+    bay = make_place()
+    found = make_lot(make_kit(), 3, place=bay)
+    made = waste_stock(
+        lot_id=found.pk, place_id=bay.pk, quantity=1, reason="leaked", key=uuid4(), day=DAY,
+        by=None, at=AT,
+    )  # fmt: skip
+    data = {
+        "uid": uuid4(), "postings": [made.pk], "kind": "transfer", "number": "T-9",
+        "carrier": "Orrford Skips", "registration": "CBDU-000", "taken_to": "Orrford",
+        "taken_on": DAY, "words": "bags",
+    }  # fmt: skip
+    return World({}, data)
+
+
+def noted() -> World:
+    data = wasted().data
+    made = post_note(posting_ids=data.pop("postings"), key=data.pop("uid"), by=None, at=AT, **data)
+    return World({"pk": made.pk}, {"reason": "twice"})
+
+
 def missing() -> World:
     return World({"pk": 999_999}, {"uid": uuid4()})
 
@@ -67,9 +88,20 @@ def not_won() -> World:
 
 STOREMAN = ("owner", "storeman")
 BOOK = ("stock.Posting", "stock.Movement", "stock.Lot", "stock.Reservation", "jobs.CostEntry")
+NOTES = ("stock.WasteNote", "stock.WasteNoteLine", "jobs.Event")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 ROWS = [
     Row("movements:list", "GET", everybody()),
+    Row("movements:bench", "GET", only(*STOREMAN)),
+    Row("movements:scan", "GET", only(*STOREMAN, status=302)),
+    Row("movements:waste_list", "GET", everybody()),
+    Row("movements:note_new", "GET", only(*STOREMAN), wasted),
+    Row("movements:note_new", "POST", only(*STOREMAN, status=302), wasted, models=NOTES),
+    Row("movements:note", "GET", everybody(), noted),
+    Row("movements:note", "GET", GONE, missing, "other"),
+    Row("movements:note_void", "GET", only(*STOREMAN), noted),
+    Row("movements:note_void", "POST", only(*STOREMAN, status=302), noted, models=NOTES),
+    Row("movements:note_void", "POST", GONE, missing, "other", NOTES),
     Row("movements:detail", "GET", everybody(), posting),
     Row("movements:detail", "GET", GONE, missing, "other"),
     Row("movements:pick", "GET", everybody(), reserved),

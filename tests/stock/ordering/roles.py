@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 from uuid import uuid4
 
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -88,9 +89,10 @@ def photographed() -> World:
 
 def without_deposit() -> World:
     order = drafted(swept())
+    job: Any = order.lines.get().job
     with transaction.atomic():
         post_deposit_request(
-            job=order.lines.get().job, amount=Decimal(1000), words="Deposit", due_on=AT.date(),
+            job=job, amount=Decimal(1000), words="Deposit", due_on=AT.date(),
             by=None, at=AT,
         )  # fmt: skip
     return World({"pk": order.pk}, {"reason": "old customer"})

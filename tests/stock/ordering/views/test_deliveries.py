@@ -105,7 +105,7 @@ def test_photos_are_added_later(storeman: Any, client_for: Any) -> None:
 def unpaid() -> Order:
     """A draft for a job whose deposit was asked for."""
     order = drafted(swept())
-    job = order.lines.get().job
+    job: Any = order.lines.get().job
     with transaction.atomic():
         post_deposit_request(
             job=job, amount=Decimal("1000.00"), words="Deposit", due_on=DAY + timedelta(days=7),
@@ -131,7 +131,8 @@ def test_nothing_is_ordered_for_a_job_whose_deposit_is_open(storeman: Any, clien
 def test_the_owner_orders_all_the_same_and_the_trail_says_why(owner: Any, client_for: Any) -> None:
     client, order = client_for(owner), unpaid()
     url = reverse("ordering:place_anyway", args=[order.pk])
-    assert order.lines.get().job.reference in client.get(url).content.decode()
+    job: Any = order.lines.get().job
+    assert job.reference in client.get(url).content.decode()
     assert client.post(url, {"reason": ""}).status_code == 422
     assert client.post(url, {"reason": "old customer"}).status_code == 302
     order.refresh_from_db()
