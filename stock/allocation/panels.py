@@ -14,7 +14,6 @@ from jobs.kernel.panels import TodayEntry, panel, today_entry
 from jobs.work.enums import Stage
 from stock.allocation import queries
 from stock.allocation.models import Reservation
-from stock.ledger.models import Lot
 from stock.ledger.rules import pack_words
 
 
@@ -59,25 +58,6 @@ def lot_reservations(request: HttpRequest, lot: Any) -> tuple[str, dict[str, Any
         (row, pack_words(row.quantity, lot.item.pack_quantity, lot.item.pack_name)) for row in rows
     ]
     return ("stock/allocation/lot_panel.html", {"lot": lot, "kept": kept}) if kept else None
-
-
-@today_entry("jobs.release_lot")
-def held_lots(user: Any, now: datetime) -> Iterable[TodayEntry]:
-    """One line for lots that wait to be looked at."""
-    held = list(Lot.objects.held().in_stock().select_related("item").order_by("pk")[:21])
-    if not held:
-        return []
-    named = ", ".join(f"{lot.code} ({lot.held_reason})" for lot in held[:3])
-    more = " and more" if len(held) > 3 else ""
-    many = len(held) > 1
-    return [
-        TodayEntry(
-            at=None, title=f"{len(held)} lots are held" if many else f"{held[0].code} is held",
-            why=f"{named}{more}", url=f"{reverse('ledger:list')}?status=held"
-            if many else held[0].get_absolute_url(),
-            button="Look at it" if not many else "Look at them", level="look",
-        )
-    ]  # fmt: skip
 
 
 @today_entry("jobs.move_stock")

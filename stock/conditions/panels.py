@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from jobs.kernel.clock import at_wall, london_day
 from jobs.kernel.panels import TodayEntry, panel, today_entry
-from stock.conditions.models import Excursion
+from stock.conditions.models import Excursion, ExcursionLot
 from stock.conditions.queries import (
     excursions_of,
     kits_in_vans,
@@ -19,6 +19,7 @@ from stock.conditions.queries import (
     places_for_list,
     state_of,
 )
+from stock.ledger.models import Lot
 
 VANS_AT = time(16, 30)
 
@@ -83,3 +84,24 @@ def places_without_reading(user: Any, now: datetime) -> Iterable[TodayEntry]:
             button="Add a reading",
             level="look",
         )
+
+
+@today_entry("jobs.release_lot")
+def held_lots(user: Any, now: datetime) -> Iterable[TodayEntry]:
+    """One line for lots that wait to be looked at, but for those that an open excursion names."""
+    said = ExcursionLot.objects.filter(excursion__answered_at=None).exclude(held_reason="")
+    rows = Lot.objects.held().in_stock().exclude(pk__in=said.values("lot_id"))
+    held = list(rows.select_related("item").order_by("pk")[:21])
+    if not held:
+        return []
+    named = ", ".join(f"{lot.code} ({lot.held_reason})" for lot in held[:3])
+    more = " and more" if len(held) > 3 else ""
+    many = len(held) > 1
+    return [
+        TodayEntry(
+            at=None, title=f"{len(held)} lots are held" if many else f"{held[0].code} is held",
+            why=f"{named}{more}", url=f"{reverse('ledger:list')}?status=held"
+            if many else held[0].get_absolute_url(),
+            button="Look at it" if not many else "Look at them", level="look",
+        )
+    ]  # fmt: skip

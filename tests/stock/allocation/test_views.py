@@ -10,8 +10,7 @@ from django.test import RequestFactory
 from django.urls import reverse
 
 from stock.allocation.models import Reservation
-from stock.allocation.panels import held_lots, job_materials, kits_that_die
-from stock.ledger.models import Lot
+from stock.allocation.panels import job_materials, kits_that_die
 from tests.factories import AT, DAY, make_job, make_kit, make_lot, make_requirement, make_stone
 from tests.stock.pages import queries_of
 
@@ -62,15 +61,9 @@ def test_what_cannot_be_met_says_which_rule_binds(client_for: Any, storeman: Any
     assert "Order all 4 bags in one run." in text
 
 
-def test_today_names_held_lots_and_kits_that_die(storeman: Any) -> None:
-    assert list(held_lots(storeman, AT)) == []
+def test_today_names_kits_that_die(storeman: Any) -> None:
     assert list(kits_that_die(storeman, AT)) == []
-    held, dying = make_lot(make_stone()), make_lot(make_kit(), 3, expiry=DAY + timedelta(days=45))
+    dying = make_lot(make_kit(), 3, expiry=DAY + timedelta(days=45))
     make_lot(make_kit(), 3, expiry=DAY + timedelta(days=46))
-    Lot.objects.filter(pk=held.pk).update(status="held", held_reason="damp")
-    (one,) = held_lots(storeman, AT)
-    assert (one.title, one.why, one.url) == (
-        f"{held.code} is held", f"{held.code} (damp)", held.get_absolute_url(),
-    )  # fmt: skip
     (two,) = kits_that_die(storeman, AT)
     assert two.why == f"3 kits of {dying.code} are to be used by 28 Jun."

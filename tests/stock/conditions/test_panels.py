@@ -10,7 +10,9 @@ import pytest
 from jobs.kernel.clock import LONDON
 from jobs.kernel.registries import TodayEntry
 from jobs.today.queries import entries_for
+from stock.conditions.panels import held_lots
 from stock.conditions.services import answer_excursion
+from stock.ledger.services import hold_lot
 from tests.factories import AT, make_kit, make_lot, make_place, make_stone
 from tests.stock.conditions.world import make_resin, read, too_hot
 
@@ -53,3 +55,22 @@ def test_a_place_without_a_fresh_reading_is_named(storeman: Any) -> None:
     assert titles(storeman) == ["No fresh reading: Container 1"]
     read(bay, [(0, 20)], start=AT)
     assert titles(storeman) == []
+
+
+def test_a_lot_that_an_excursion_holds_is_named_once(storeman: Any) -> None:
+    _, hot_lot, excursion = too_hot()
+    assert [title for title in titles(storeman) if hot_lot.code in title or "Held" in title] == [
+        f"Held: {excursion}"
+    ]
+    torn = make_lot(make_stone())
+    hold_lot(lot_id=torn.pk, reason="torn", by=None, at=AT)
+    (one,) = held_lots(storeman, AT)
+    assert (one.title, one.why, one.url) == (
+        f"{torn.code} is held", f"{torn.code} (torn)", torn.get_absolute_url(),
+    )  # fmt: skip
+    # Answered, and kept held: now it is the lot that waits.
+    answer_excursion(
+        excursion_id=excursion.pk, outcome="kept", finding="no", by=storeman, at=AT
+    )  # fmt: skip
+    (both,) = held_lots(storeman, AT)
+    assert both.title == "2 lots are held"
