@@ -14,6 +14,7 @@ from quotes.pricebook.models import FirmRates, Ground, Plant, WorkItem
 from quotes.quoting.enums import LineKind
 from quotes.quoting.forms.drafts import DECIMAL, PoundsField, VersionedForm
 from quotes.takeoff.forms.asking import number
+from stock.catalogue.models import Blend
 
 
 def figure(
@@ -184,7 +185,7 @@ class SampleForm(VersionedForm):
     """The sample that the customer was shown."""
 
     blend = forms.ModelChoiceField(
-        label="sample of", queryset=Plant.objects.none(), required=False, empty_label="none shown"
+        label="sample of", queryset=Blend.objects.none(), required=False, empty_label="none shown"
     )
     shown_on = forms.DateField(
         label="shown on", required=False,

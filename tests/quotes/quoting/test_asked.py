@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from jobs.kernel.errors import ServiceError
 from quotes.pricebook.models import FirmRates, PlantRate
@@ -165,3 +167,43 @@ def test_other_figures_and_another_days_rates_move_a_draft_and_nothing_sent(
     assert (fresh.words, fresh.plant) == ("Compactor", D("330.00"))
     assert Line.objects.get(pk=line.pk).plant == D("200.00")
     assert Revision.objects.get(pk=sent.pk).net == sent.net
+
+
+def test_pages_ask_say_what_is_wrong_and_keep_what_was_typed(
+    world: QuoteWorld, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    revision, job = world.start(), make_small_job()
+    client, base = client_for(office), f"/quotes/{revision.pk}/"
+
+    page = client.get(base).content.decode()
+    both = client.post(
+        f"{base}lines/add/travel/",
+        {"trips": "1", "people": "2", "miles": "12", "sum": "40", "version": revision.version},
+    )
+    odd = client.post(f"{base}lines/add/hire/", {"entry": "7", "days": "soon"})
+    pressed = client.post(f"{base}small-job/", {"entry": job.pk})
+
+    assert job.name in page
+    assert "Give miles and hours, or a fixed sum." in both.content.decode()
+    assert 'value="12"' in both.content.decode()
+    assert (both.status_code, odd.status_code, pressed.status_code) == (422, 422, 302)
+    assert 'value="soon"' in odd.content.decode()
+    line = Line.objects.get(revision=revision, kind="small")
+    assert (line.words, line.net) == (job.name, D(85))
+    figures = client.get(f"{base}lines/{line.pk}/figures/")
+    assert figures.status_code == 404  # its figures are its quantity and the book's
+
+
+def test_the_chance_of_running_short_is_told_with_both_costs_and_only_to_some(
+    world: QuoteWorld, owner: Any, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    url = f"/quotes/{world.start().pk}/"
+
+    told = client_for(owner).get(url).content.decode()
+
+    # a mix: a kit at 42.50, 4 × 7.40, 8.10, 2.20 = 82.40; a visit: that, 8 h at £30, 20 × 45 p
+    assert "£82.40 of material if it is used" in told
+    assert "about £331.40" in told
+    # unopened: £6 of carriage, a quarter of an hour at £30, 5 % of 82.40
+    assert "£17.62 if it comes back unopened" in told
+    assert "Chance of running short" not in client_for(office).get(url).content.decode()
