@@ -19,7 +19,7 @@ from tests.bench import postgres
 from tests.bench.gate import open_for
 from tests.stock.allocation.planted import FOLDER, SIZES, read
 
-CLIENTS, JOBS, TURNS = 16, 800, 2
+CLIENTS, JOBS, TURNS = 16, 800, 1
 FLOOR = """
 import json, sys, time
 import psycopg
@@ -57,12 +57,12 @@ def rate(answers: list[dict[str, float]]) -> float:
 
 def all_at_once(client: Callable[[int, str], dict[str, float]]) -> float:
     """Run the clients, each in a process of its own, from one gate; return their rate."""
-    with tempfile.TemporaryDirectory(prefix="resinwright-gate-") as gate:
-        with ThreadPoolExecutor(CLIENTS + 1) as pool:
-            opened = pool.submit(open_for, gate, CLIENTS)
-            parts = [pool.submit(client, number, gate) for number in range(CLIENTS)]
-            answers = [part.result() for part in parts]
-            opened.result()
+    folder = tempfile.TemporaryDirectory(prefix="resinwright-gate-")
+    with folder as gate, ThreadPoolExecutor(CLIENTS + 1) as pool:
+        opened = pool.submit(open_for, gate, CLIENTS)
+        parts = [pool.submit(client, number, gate) for number in range(CLIENTS)]
+        answers = [part.result() for part in parts]
+        opened.result()
     return rate(answers)
 
 

@@ -74,7 +74,8 @@ def make_jobs(count: int) -> None:
     kits = [make.make_kit() for _ in range(ITEMS)]
     for kit in kits:
         for _ in range(LOTS_AN_ITEM):
-            make.make_lot(kit, count * KITS, place=bay)
+            late = make.DAY + timedelta(days=10 + 2 * count)
+            make.make_lot(kit, count * KITS, place=bay, expiry=late)
     for number in range(count):
         job = make.make_job(site, stage="won")
         make.make_requirement(job, kits[number % ITEMS], KITS)

@@ -19,6 +19,7 @@ from stock.allocation.queries.needs import (
     dying,
     job_needs,
     lay_day_of,
+    needs_of,
     open_needs,
     reservations_of,
     use_day,
@@ -36,6 +37,7 @@ from stock.allocation.queries.views import (
 __all__ = [
     "Dying", "Horizon", "InHand", "OpenNeed", "as_needs", "due_proposals", "dying", "exact_of",
     "free_now", "horizon", "is_fixed", "items_with_substitutes", "job_needs", "job_plan",
-    "lay_day_of", "lot_views", "lots_of", "near_day", "open_needs", "reservations_by_need",
-    "reservations_of", "rule_need", "runs_in_hand", "shown_proposal", "substitutes_of", "use_day",
+    "lay_day_of", "lot_views", "lots_of", "near_day", "needs_of", "open_needs",
+    "reservations_by_need", "reservations_of", "rule_need", "runs_in_hand", "shown_proposal",
+    "substitutes_of", "use_day",
 ]  # fmt: skip

@@ -71,8 +71,8 @@ def post_requirements(
 
 def lock_requirements(job_id: int, *, lock: bool = True) -> list[Requirement]:
     """Lock a job's requirements in pk order and read them afresh."""
-    rows = Requirement.objects.filter(job_id=job_id).order_by("pk")
-    return list(rows.select_for_update(no_key=True) if lock else rows)
+    rows = Requirement.objects.filter(job_id=job_id).select_related("item", "job").order_by("pk")
+    return list(rows.select_for_update(no_key=True, of=("self",)) if lock else rows)
 
 
 def free_surplus(requirements: Iterable[Requirement]) -> None:

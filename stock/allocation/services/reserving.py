@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -49,16 +49,18 @@ def reserve_job(*, job_id: int, by: Any, at: datetime, lock: bool = True) -> All
     the nearest first; run-matched stone all from one run for each colour group or none of it. What
     is reserved already stays. `lock=False` is for the race tests' control only.
     """
-    job = Job.objects.filter(pk=job_id).first()
-    if job is None:
-        raise ServiceError("This job is not in the book.", code="job")
-    lock_requirements(job_id, lock=lock)
-    needs = queries.open_needs([job_id])
-    items = {need.item.pk for need in needs}
+    requirements = lock_requirements(job_id, lock=lock)
+    items = {row.item_id for row in requirements if row.quantity > row.issued}
     items = queries.items_with_substitutes(items, queries.substitutes_of(items))
     lots = lock_lots_of(items, lock=lock)
+    # Read after the lots are locked: a count may free what is reserved of them.
+    there = queries.reservations_by_need([row.pk for row in requirements])
+    needs = queries.needs_of(requirements, there)
+    if not needs:
+        return AllocationResult(find_job(job_id))
+    job = needs[0].job
     plan = queries.job_plan(needs, london_day(at), lots)
-    made = keep_picks(plan, lots, by=by, at=at)
+    made = keep_picks(plan, lots, there, by=by, at=at)
     if made:
         post_event(
             verb="stock.reserve", subject=job, by=by, at=at,
@@ -76,13 +78,24 @@ def lock_lots_of(item_ids: set[int], *, lock: bool = True) -> dict[int, Lot]:
     return {lot.pk: lot for lot in rows}
 
 
-def keep_picks(plan: Plan, lots: dict[int, Lot], *, by: Any, at: datetime) -> list[Reservation]:
-    """Write a plan's picks as reservations against the locked lots."""
-    if not plan.picks:
-        return []
-    needs = {pick.need_id for pick in plan.picks}
-    rows = Reservation.objects.filter(requirement_id__in=needs)
-    there = {(row.requirement_id, row.lot_id): row for row in rows}
+def find_job(job_id: int) -> Job:
+    """Return the job, or refuse with a sentence."""
+    job: Job | None = Job.objects.filter(pk=job_id).first()
+    if job is None:
+        raise ServiceError("This job is not in the book.", code="job")
+    return job
+
+
+def keep_picks(
+    plan: Plan,
+    lots: dict[int, Lot],
+    kept: Mapping[int, Sequence[Reservation]],
+    *,
+    by: Any,
+    at: datetime,
+) -> list[Reservation]:
+    """Write a plan's picks as reservations against the locked lots, beside those that stand."""
+    there = {(row.requirement_id, row.lot_id): row for found in kept.values() for row in found}
     made = []
     for pick in plan.picks:
         lot = lots[pick.lot_id]

@@ -64,10 +64,7 @@ class JobNeeds(OneJob, RoomPage):
         job: Job = self.found
         needs = queries.job_needs(job.pk)
         by_pk = {need.requirement.pk: need for need in needs}
-        plan = queries.job_plan(
-            [need for need in needs if need.short and not need.requirement.closed_at],
-            london_day(self.request.now),
-        )
+        plan = queries.job_plan(queries.open_needs([job.pk]), london_day(self.request.now))
         lots = Lot.objects.in_bulk({pick.lot_id for pick in plan.picks})
         return super().get_context_data(
             title=f"Material for {job.reference}",
