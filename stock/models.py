@@ -1,7 +1,7 @@
 """Gathers the rooms' models, so that migrations see every one of them."""
 
 from stock.allocation.models import Proposal, ProposalLine, Requirement, Reservation
-from stock.catalogue.models import Blend, BlendComponent, Item, Place
+from stock.catalogue.models import Blend, BlendComponent, Item, Place, Substitute
 from stock.claims.models import Claim
 from stock.conditions.models import (
     Excursion,
@@ -13,7 +13,7 @@ from stock.conditions.models import (
 )
 from stock.laying.models import Discrepancy, LayBay, LayDay, Mix
 from stock.ledger.models import Balance, KeptBack, Lot, Movement, Posting
-from stock.movements.models import WasteNote, WasteNoteLine
+from stock.movements.models import Tin, WasteNote, WasteNoteLine
 from stock.ordering.models import GoodsIn, GoodsInLine, Order, OrderLine, Reminder, Shortage
 from stock.reorder.models import ReorderRun, Suggestion
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
@@ -23,6 +23,6 @@ __all__ = [
     "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
     "Movement", "Order", "OrderLine", "Place", "Posting", "Proposal", "ProposalLine", "Reading",
     "ReadingFile", "Reminder", "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage",
-    "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "WasteNote", "WasteNoteLine",
-    "Watch",
+    "Substitute", "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "Tin",
+    "WasteNote", "WasteNoteLine", "Watch",
 ]  # fmt: skip

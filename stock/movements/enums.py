@@ -8,6 +8,11 @@ class NoteKind(TextChoices):
     CONSIGNMENT = "consignment", "consignment note (hazardous)"
 
 
+class Part(TextChoices):
+    A = "A", "part A"
+    B = "B", "part B"
+
+
 class Flow(TextChoices):
     """What the bench does with a code, and the page that does it."""
 

@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Posting
+from stock.movements.models import Tin
 
 
 class PostingFilter(django_filters.FilterSet):
@@ -45,3 +46,23 @@ class WasteFilter(django_filters.FilterSet):
 
     def by_note(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:  # noqa: ARG002
         return rows.filter(waste_line__isnull=value == "no")
+
+
+class TinFilter(django_filters.FilterSet):
+    """Those that are used up are left out until asked for."""
+
+    used = django_filters.ChoiceFilter(
+        label="Paired or scrapped", method="by_used", empty_label="left out",
+        choices=[("all", "shown too")],
+    )  # fmt: skip
+
+    class Meta:
+        model = Tin
+        fields: tuple[str, ...] = ()
+
+    def by_used(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:  # noqa: ARG002
+        return rows
+
+    def filter_queryset(self, queryset: Any) -> Any:
+        rows: Any = super().filter_queryset(queryset)
+        return rows if self.form.cleaned_data.get("used") else rows.filter(left__gt=0)

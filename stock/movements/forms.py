@@ -18,7 +18,8 @@ from stock.catalogue.models import Item, Place
 from stock.ledger.models import Lot
 from stock.ledger.queries import AtSite, find_lot
 from stock.ledger.rules import COUNTED, YARD, plural
-from stock.movements.enums import NoteKind
+from stock.movements.enums import NoteKind, Part
+from stock.movements.models import Tin
 from stock.movements.services import ReturnRow
 
 NUMERIC = {"inputmode": "decimal", "class": "short"}
@@ -234,3 +235,64 @@ class VoidForm(forms.Form):
     reason = forms.CharField(
         label="Why is it void?", max_length=200, widget=forms.Textarea({"rows": 2})
     )
+
+
+def count_field(label: str = "How many tins") -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label, min_value=1, max_value=10_000,
+        widget=forms.NumberInput({"inputmode": "numeric", "class": "short"}),
+    )  # fmt: skip
+
+
+def why_field() -> forms.CharField:
+    return forms.CharField(
+        label="Why have they no other part?", max_length=150, widget=forms.Textarea({"rows": 2}),
+        help_text="The other tin leaked, was cloudy, or did not come.",
+    )  # fmt: skip
+
+
+class KeepTinForm(OnceForm):
+    """Kits of which one part cannot be used."""
+
+    place = forms.ModelChoiceField(label="Lying in", queryset=Place.objects.none())
+    part = forms.ChoiceField(label="Which part is kept?", choices=Part.choices)
+    count = count_field("How many kits")
+    why = why_field()
+
+    def __init__(self, *args: Any, lot: Lot, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].queryset = Place.objects.filter(  # type: ignore[attr-defined]
+            balances__lot=lot, balances__quantity__gt=0, kind__in=YARD
+        )
+
+
+class AddTinForm(OnceForm):
+    """Tins that came alone."""
+
+    item = forms.ModelChoiceField(label="Of which kit", queryset=Item.objects.none())
+    part = forms.ChoiceField(choices=Part.choices)
+    batch = forms.CharField(max_length=30, required=False)
+    expiry = forms.DateField(label="Use by", widget=day_input(), required=False)
+    place = forms.ModelChoiceField(label="Lying in", queryset=Place.objects.none())
+    count = count_field()
+    why = why_field()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        kits = Item.objects.current().filter(kind="kit")
+        self.fields["item"].queryset = kits  # type: ignore[attr-defined]
+        self.fields["place"].queryset = yard_places()  # type: ignore[attr-defined]
+
+
+class PairForm(OnceForm):
+    """The tins of the other part that make kits of these."""
+
+    other = forms.ModelChoiceField(label="With", queryset=Tin.objects.none())
+    count = count_field("How many kits")
+    place = forms.ModelChoiceField(label="Put into", queryset=Place.objects.none())
+
+    def __init__(self, *args: Any, tin: Tin, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        others = Tin.objects.filter(item=tin.item, left__gt=0).exclude(part=tin.part)
+        self.fields["other"].queryset = others.select_related("item")  # type: ignore[attr-defined]
+        self.fields["place"].queryset = yard_places()  # type: ignore[attr-defined]

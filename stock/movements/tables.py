@@ -5,8 +5,9 @@ from __future__ import annotations
 import django_tables2 as tables
 from django.urls import reverse
 
-from jobs.kernel.tables import DayColumn, FieldBookTable, MomentColumn
+from jobs.kernel.tables import DayColumn, FieldBookTable, FigureColumn, MomentColumn, VerbColumn
 from stock.ledger.models import Posting
+from stock.movements.models import Tin
 from stock.movements.queries import waste_words
 
 
@@ -54,3 +55,29 @@ class WasteTable(FieldBookTable):
 
     def render_places(self, record: Posting) -> str:
         return ", ".join(dict.fromkeys(str(row.from_place) for row in record.movements.all()))
+
+
+class TinTable(FieldBookTable):
+    """Tins without their other part."""
+
+    item = tables.Column(verbose_name="Kit", linkify=True, order_by="item__name")
+    part = tables.Column(verbose_name="Part")
+    batch = tables.Column(verbose_name="Batch")
+    expiry = DayColumn(verbose_name="Use by")
+    left = FigureColumn(verbose_name="Tins")
+    place = tables.Column(verbose_name="Lying in", order_by="place__name")
+    lot = tables.Column(verbose_name="From lot", linkify=True)
+    why = tables.Column(verbose_name="Why alone")
+    at = MomentColumn(verbose_name="Since")
+    pair = VerbColumn(
+        "pair", url=lambda row: reverse("movements:tin_pair", args=[row.pk]) if row.left else ""
+    )
+    scrap = VerbColumn(
+        "scrap", url=lambda row: reverse("movements:tin_scrap", args=[row.pk]) if row.left else ""
+    )
+
+    class Meta:
+        model = Tin
+        fields = (
+            "item", "part", "batch", "expiry", "left", "place", "lot", "why", "at", "pair", "scrap",
+        )  # fmt: skip

@@ -9,6 +9,7 @@ from stock.movements.services.site import (
     post_return,
     return_from_site,
 )
+from stock.movements.services.tins import add_tin, keep_tin, pair_tins, scrap_tin
 from stock.movements.services.yard import (
     UNDOABLE,
     CountResult,
@@ -25,14 +26,18 @@ __all__ = [
     "CountResult",
     "Difference",
     "ReturnRow",
+    "add_tin",
     "count_place",
     "issue_job",
+    "keep_tin",
     "mark_picked",
+    "pair_tins",
     "post_note",
     "post_return",
     "post_waste",
     "record_note",
     "return_from_site",
+    "scrap_tin",
     "transfer_stock",
     "undo_posting",
     "void_note",

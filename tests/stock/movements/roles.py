@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from stock.allocation.services import reserve_job
 from stock.ledger.models import Lot
-from stock.movements.services import issue_job, post_note, waste_stock
+from stock.movements.services import add_tin, issue_job, post_note, waste_stock
 from tests.factories import (
     AT,
     DAY,
@@ -15,6 +15,7 @@ from tests.factories import (
     make_lot,
     make_place,
     make_requirement,
+    make_stone,
 )
 from tests.role_rows import Row, World, everybody, only
 
@@ -78,6 +79,40 @@ def noted() -> World:
     return World({"pk": made.pk}, {"reason": "twice"})
 
 
+def kit_lot() -> World:
+    bay = make_place()
+    found = make_lot(make_kit(), 3, place=bay)
+    data = {"uid": uuid4(), "place": bay.pk, "part": "A", "count": "1", "why": "B leaked"}
+    return World({"pk": found.pk}, data)
+
+
+def stone_lot() -> World:
+    return World({"pk": make_lot(make_stone()).pk}, {"uid": uuid4()})
+
+
+def new_tin() -> World:
+    data = {
+        "uid": uuid4(), "item": make_kit().pk, "part": "A", "batch": "A7", "expiry": "2036-05-14",
+        "place": make_place().pk, "count": "2", "why": "came alone",
+    }  # fmt: skip
+    return World({}, data)
+
+
+def pair() -> World:
+    kit, bay = make_kit(), make_place()
+    tins = [
+        add_tin(
+            item_id=kit.pk, part=part, batch="", expiry=DAY.replace(year=2036), place_id=bay.pk,
+            count=1, why="alone", key=uuid4(), by=None, at=AT,
+        )
+        for part in "AB"
+    ]  # fmt: skip
+    data = {
+        "uid": uuid4(), "other": tins[1].pk, "count": "1", "place": bay.pk, "reason": "to the skip",
+    }  # fmt: skip
+    return World({"pk": tins[0].pk}, data)
+
+
 def missing() -> World:
     return World({"pk": 999_999}, {"uid": uuid4()})
 
@@ -88,6 +123,7 @@ def not_won() -> World:
 
 STOREMAN = ("owner", "storeman")
 BOOK = ("stock.Posting", "stock.Movement", "stock.Lot", "stock.Reservation", "jobs.CostEntry")
+TINS = ("stock.Tin", "stock.Lot", "stock.Posting", "jobs.Event")
 NOTES = ("stock.WasteNote", "stock.WasteNoteLine", "jobs.Event")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 ROWS = [
@@ -102,6 +138,21 @@ ROWS = [
     Row("movements:note_void", "GET", only(*STOREMAN), noted),
     Row("movements:note_void", "POST", only(*STOREMAN, status=302), noted, models=NOTES),
     Row("movements:note_void", "POST", GONE, missing, "other", NOTES),
+    Row("movements:tins", "GET", everybody()),
+    Row("movements:tin_add", "GET", only(*STOREMAN)),
+    Row("movements:tin_add", "POST", only(*STOREMAN, status=302), new_tin, models=TINS),
+    *[
+        row
+        for name, make, other in (
+            ("tin_keep", kit_lot, stone_lot), ("tin_pair", pair, missing),
+            ("tin_scrap", pair, missing),
+        )
+        for row in (
+            Row(f"movements:{name}", "GET", only(*STOREMAN), make),
+            Row(f"movements:{name}", "POST", only(*STOREMAN, status=302), make, models=TINS),
+            Row(f"movements:{name}", "POST", GONE, other, "other", TINS),
+        )
+    ],
     Row("movements:detail", "GET", everybody(), posting),
     Row("movements:detail", "GET", GONE, missing, "other"),
     Row("movements:pick", "GET", everybody(), reserved),
