@@ -93,8 +93,9 @@ def split_received(
 ) -> tuple[RateSum, ...]:
     """Return net and VAT by rate of `amount` received towards what is `left` to invoice.
 
-    The money is shared over the rates as their gross amounts stand. Money that settles all that is
-    left takes net and VAT just as they are left, so that the last document takes the remainder.
+    The money is shared over the rates as their gross amounts stand, with the VAT fraction of each.
+    Money that settles all that is left of a rate takes net and VAT just as they are left, so that
+    the last document takes the remainder.
     Under reverse charge no VAT is in the money. Refuses (ServiceError) nothing, and more than is
     left.
     """
@@ -112,15 +113,18 @@ def split_received(
             "note must come first.",
             code="more_than_agreed",
         )
-    if amount == whole and all(rate in owed for rate, row in left.items() if row.net or row.vat):
-        return tuple(
-            RateSum(rate, left[rate].net, ZERO if reverse_charge else left[rate].vat)
-            for rate in owed
-        )
     found = []
     parts = share_out(amount, list(owed.values()))
     for rate, part in zip(owed, parts, strict=True):
         if part:
-            vat = ZERO if reverse_charge else included_vat(part, rate)
+            vat = ZERO if reverse_charge else _vat_inside(part, left[rate])
             found.append(RateSum(rate, part - vat, vat))
     return tuple(found)
+
+
+def _vat_inside(part: Decimal, left: RateSum) -> Decimal:
+    """Return the VAT in a part of what is left at a rate; neither net nor VAT go beyond what is.
+
+    So the part that takes all that is left takes net and VAT just as they are.
+    """
+    return min(max(included_vat(part, left.rate), part - left.net), left.vat)
