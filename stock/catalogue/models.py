@@ -180,3 +180,23 @@ class Place(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Substitute(models.Model):
+    """An item that may stand in for another, mass for mass; the first is asked first."""
+
+    item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="substitutes")
+    stand_in = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="stands_in_for")
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["item_id", "position", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["item", "stand_in"], name="stock_substitute_once"),
+            models.CheckConstraint(
+                condition=~Q(item=models.F("stand_in")), name="stock_substitute_is_another"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.stand_in} for {self.item}"

@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from jobs.surveys.queries import measured_survey, sheets_of
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.queries.needs import OpenNeed, use_day
 from stock.allocation.rules import LotView, Need, Plan, RunKey, allocate
+from stock.catalogue.models import Substitute
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Movement
 from stock.ledger.rules import YARD
@@ -84,9 +85,17 @@ def rule_need(
 
 
 def substitutes_of(item_ids: Collection[int]) -> dict[int, tuple[int, ...]]:
-    """Return the items that may stand in for each of these, the first first."""
-    del item_ids
-    return {}
+    """Return the items that may stand in for each of these, the first first; one query.
+
+    Only what is counted in the same unit: a substitute stands in mass for mass, kit for kit.
+    """
+    found: dict[int, tuple[int, ...]] = {}
+    rows = Substitute.objects.filter(
+        item_id__in=item_ids, stand_in__archived_at=None, stand_in__base_unit=F("item__base_unit")
+    )
+    for item_id, stand_in in rows.values_list("item_id", "stand_in_id"):
+        found[item_id] = (*found.get(item_id, ()), stand_in)
+    return found
 
 
 def items_with_substitutes(
@@ -178,14 +187,20 @@ def pours_of(job_id: int) -> dict[str, tuple[tuple[str, int], ...]]:
     }
 
 
-def job_plan(needs: Sequence[OpenNeed], today: date, lots: Mapping[int, Lot] | None = None) -> Plan:
+def job_plan(
+    needs: Sequence[OpenNeed],
+    today: date,
+    lots: Mapping[int, Lot] | None = None,
+    substitutes: Mapping[int, tuple[int, ...]] | None = None,
+) -> Plan:
     """Return what reserving does for the open needs of a job: which lots, why, and why not.
 
     `lots` are the locked rows of its items; otherwise they are read, and nothing is written. The
     pours are looked up only where stone has no run, since only an offer names them.
     """
     items = {need.item.pk for need in needs}
-    substitutes = substitutes_of(items)
+    if substitutes is None:
+        substitutes = substitutes_of(items)
     stone = [need for need in needs if need.item.run_matched]
     runs = runs_in_hand([stone[0].job.pk]) if stone else {}
     views = lot_views(items_with_substitutes(items, substitutes), lots)

@@ -51,15 +51,15 @@ def reserve_job(*, job_id: int, by: Any, at: datetime, lock: bool = True) -> All
     """
     requirements = lock_requirements(job_id, lock=lock)
     items = {row.item_id for row in requirements if row.quantity > row.issued}
-    items = queries.items_with_substitutes(items, queries.substitutes_of(items))
-    lots = lock_lots_of(items, lock=lock)
+    substitutes = queries.substitutes_of(items)
+    lots = lock_lots_of(queries.items_with_substitutes(items, substitutes), lock=lock)
     # Read after the lots are locked: a count may free what is reserved of them.
     there = queries.reservations_by_need([row.pk for row in requirements])
     needs = queries.needs_of(requirements, there)
     if not needs:
         return AllocationResult(find_job(job_id))
     job = needs[0].job
-    plan = queries.job_plan(needs, london_day(at), lots)
+    plan = queries.job_plan(needs, london_day(at), lots, substitutes)
     made = keep_picks(plan, lots, there, by=by, at=at)
     if made:
         post_event(

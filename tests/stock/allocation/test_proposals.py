@@ -236,8 +236,8 @@ def test_a_horizon_costs_the_same_for_any_number_of_jobs(
         job = won(stone, 2)
         make_lot(stone, 2, run=f"26-{number}")
         reserve_job(job_id=job.pk, by=None, at=AT)
-    # needs, days, closed days, reservations, runs in hand, issued, lots, their places
-    with django_assert_num_queries(8):
+    # needs, days, closed days, reservations, runs in hand, issued, substitutes, lots, their places
+    with django_assert_num_queries(9):
         assert len(horizon(DAY, 42).problem.needs) == count
 
 

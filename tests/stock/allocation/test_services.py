@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import transaction
 
 from jobs.kernel.errors import ServiceError
+from jobs.surveys.models import ColourGroup, Pour
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.queries import job_needs, lay_day_of, open_needs
 from stock.allocation.rules import Binds
@@ -21,19 +23,24 @@ from stock.allocation.services import (
     release_reservation,
     reserve_job,
 )
+from stock.catalogue.models import Substitute
 from stock.ledger.models import Lot
 from stock.ledger.services import hold_lot
+from stock.movements.services import ReturnRow, issue_job, return_from_site
 from tests.factories import (
     AT,
     DAY,
+    make_area,
     make_booking,
     make_edging,
     make_job,
     make_kit,
     make_lot,
+    make_place,
     make_requirement,
     make_sand,
     make_stone,
+    make_survey,
 )
 
 pytestmark = pytest.mark.django_db
@@ -226,3 +233,55 @@ def test_needs_are_two_queries_for_any_number_of_rows(
         assert len(job_needs(job.pk)) == count
     with django_assert_num_queries(2):
         assert len(open_needs()) == 2 * count
+
+
+def test_a_substitute_is_reserved_when_allowed_and_comes_back_to_what_it_stood_in_for() -> None:
+    job, gold, other = won(), make_stone(), make_stone(name="Other gold")
+    need = make_requirement(job, gold, 3)
+    make_lot(gold, 2, run="26-01")
+    lot = make_lot(other, 5, run="26-02")
+    assert not reserve_job(job_id=job.pk, by=None, at=AT).is_met
+    Substitute.objects.create(item=gold, stand_in=other)
+    result = reserve_job(job_id=job.pk, by=None, at=AT)
+    assert kept(job) == {lot.code: 60_000}
+    (pick,) = result.plan.picks
+    assert pick.why.startswith(f"Other gold stands in for {gold.name}, as its card allows: ")
+    issue_job(job_id=job.pk, key=uuid4(), day=DAY, by=None, at=AT)
+    return_from_site(
+        job_id=job.pk, rows=[ReturnRow(lot.pk, 20_000)], place_id=make_place().pk, key=uuid4(),
+        day=DAY, by=None, at=AT,
+    )  # fmt: skip
+    need.refresh_from_db()
+    assert need.issued == 40_000
+    # What is short again is of the run that went to site, though the stone itself is there.
+    make_lot(gold, 9, run="26-03")
+    reserve_job(job_id=job.pk, by=None, at=AT)
+    assert kept(job) == {lot.code: 20_000}
+
+
+def test_a_substitute_in_another_unit_or_archived_is_none() -> None:
+    job, gold, kit, old = won(), make_stone(), make_kit(), make_stone(archived_at=AT)
+    make_requirement(job, gold, 1)
+    make_lot(old, 5)
+    make_lot(kit, 30_000)
+    for stand_in in (kit, old):
+        Substitute.objects.create(item=gold, stand_in=stand_in)
+    assert not reserve_job(job_id=job.pk, by=None, at=AT).is_met
+
+
+def test_reserving_says_the_least_bad_offers_with_the_pours_of_the_survey() -> None:
+    job, gold = won(), make_stone()
+    survey = make_survey(job, finished_at=AT)
+    group = ColourGroup.objects.create(survey=survey, name="buff")
+    for name in ("drive", "path"):
+        pour = Pour.objects.create(survey=survey, name=name, colour_group=group)
+        make_area(survey, pour=pour, name=name)
+    make_requirement(job, gold, 20)
+    make_lot(gold, 12, run="26-01")
+    make_lot(gold, 10, run="26-02")
+    (unmet,) = reserve_job(job_id=job.pk, by=None, at=AT).unmet
+    assert [offer.split(":")[0] for offer in unmet.offers[:2]] == [
+        "The same ratio in every mix",
+        "A natural break",
+    ]
+    assert "10 bags of run 26-01 for path, 10 bags of run 26-02 for drive." in unmet.offers[1]
