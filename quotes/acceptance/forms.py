@@ -63,11 +63,10 @@ class AnswerForm(ConsentForm):
     @staticmethod
     def option(sheet: QuoteSheet, line: Any) -> str:
         """Return an option with its price as this customer reads prices, and its caution."""
-        caution = getattr(line, "caution", "")
         price = (
             f"{money(line.gross)} with VAT" if sheet.consumer else f"{money(line.net)} before VAT"
         )
-        return f"{line.words}: add {price}" + (f". {caution}" if caution else "")
+        return f"{line.words}: add {price}" + (f". {line.caution}" if line.caution else "")
 
     @property
     def answer(self) -> dict[str, Any]:

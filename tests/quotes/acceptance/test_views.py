@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable
 from datetime import timedelta
@@ -11,11 +12,14 @@ import pytest
 from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from pypdf import PdfReader
 
 from jobs.kernel.clock import now
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.rules import MOST_A_MINUTE, new_token
+from quotes.documents.documents import draw
 from quotes.quoting.models import Line, Revision
+from quotes.quoting.queries import sheet_of
 from tests.quotes.acceptance.world import PDF, SentWorld, make_sent
 
 pytestmark = pytest.mark.django_db
@@ -157,3 +161,19 @@ def test_office_records_an_order_on_paper(
     page = client.get(f"/quotes/{sent.revision.pk}/").content.decode()
     assert "on paper" in page
     assert "A. Householder" in page
+
+
+def test_the_pdf_has_the_pages_figures(sent: SentWorld) -> None:
+    """Each line's and each sum's figure of the customer's page, read back from the PDF's text."""
+    page = Client().get(f"/q/{sent.token}/").content.decode()
+    table = page[page.index("<tbody>") : page.index("</tfoot>")]
+    shown = re.findall(r"£[\d,]+\.\d\d", table)
+    assert len(shown) > 2
+
+    data = draw(sheet_of(Revision.objects.get(pk=sent.revision.pk))).data
+    text = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(data)).pages)
+
+    price = text[text.index("£ with VAT") : text.index("Deposit of")]
+    assert re.findall(r"£[\d,]+\.\d\d", price)[: len(shown)] == shown
+    for figure in (sent.revision.net, sent.revision.vat, sent.revision.gross):
+        assert f"£{figure:,.2f}" in price
