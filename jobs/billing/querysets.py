@@ -64,5 +64,6 @@ class InvoiceQuerySet(QuerySet[Any]):
 
     def standing(self) -> InvoiceQuerySet:
         """Return the invoices that were not credited in whole."""
-        rows: InvoiceQuerySet = self.with_standing().exclude(kind=InvoiceKind.CREDIT)
-        return rows.alias(stands=F("gross") + F("credited")).filter(stands__gt=0)
+        issued = self.with_standing().exclude(kind=InvoiceKind.CREDIT)
+        rows: InvoiceQuerySet = issued.alias(stands=F("gross") + F("credited")).filter(stands__gt=0)
+        return rows

@@ -153,7 +153,8 @@ def _locked(job_id: int, *, lock: bool) -> Job:
     """Return the job, locked: its invoices are issued one after another."""
     if lock:
         Job.objects.select_for_update(no_key=True).get(pk=job_id)
-    return Job.objects.select_related("customer", "site").get(pk=job_id)
+    job: Job = Job.objects.select_related("customer", "site").get(pk=job_id)
+    return job
 
 
 def _done(key: UUID, **source: Any) -> Invoice | None:

@@ -77,7 +77,8 @@ def send_invoice(*, invoice_id: int, to: str, by: Any, at: datetime) -> Invoice:
 
     Refuses (ServiceError) an invoice whose PDF is not drawn yet.
     """
-    invoice = Invoice.objects.select_for_update(no_key=True, of=("self",)).get(pk=invoice_id)
+    rows = Invoice.objects.select_for_update(no_key=True, of=("self",))
+    invoice: Invoice = rows.get(pk=invoice_id)
     if message_of(invoice) is not None:
         return invoice
     pdf = pdf_of(invoice)

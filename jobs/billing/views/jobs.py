@@ -27,7 +27,8 @@ class OfJob:
 
     def find(self) -> Job:
         rows = Job.objects.select_related("customer", "site")
-        return get_object_or_404(rows, pk=self.kwargs["pk"])
+        found: Job = get_object_or_404(rows, pk=self.kwargs["pk"])
+        return found
 
     def get_back_url(self) -> str:
         return reverse("billing:job", args=[self.found.pk])

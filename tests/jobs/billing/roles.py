@@ -50,7 +50,7 @@ def a_job() -> World:
 
 def a_stage() -> World:
     job = household()
-    return World({"pk": plan(job).stages.first().pk}, {"due_on": "2999-01-01"})
+    return World({"pk": plan(job).stages.get(position=0).pk}, {"due_on": "2999-01-01"})
 
 
 def money_in() -> World:

@@ -6,6 +6,7 @@ import io
 import json
 from collections.abc import Iterator
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -48,10 +49,10 @@ def books() -> Iterator[None]:
     invoice_money(pay(ask(job)))
     receipt = pay(ask(job, 1), "10.00")
     reverse_receipt(receipt_id=receipt.pk, reason="bounced", key=uuid4(), by=None, at=AT)
-    cost = {"job": job, "kind": "actual", "category": "other", "what": "skip", "day": DAY,
+    cost: dict[str, Any] = {"job": job, "kind": "actual", "category": "other", "what": "skip", "day": DAY,
             "source": "test", "source_id": 1, "by": None, "at": AT}  # fmt: skip
-    entry = post_cost(amount=100, key="a", **cost)
-    post_cost(amount=-100, key="b", reverses=entry, **cost)
+    entry = post_cost(amount=Decimal(100), key="a", **cost)
+    post_cost(amount=Decimal(-100), key="b", reverses=entry, **cost)
     remove_triggers()
     yield
     install_triggers()
@@ -151,5 +152,5 @@ def test_erasing_a_customer_says_that_invoices_are_kept() -> None:
     assert post_erasure(customer) == [
         "Kept: 1 invoice with name and address, which VAT law wants for six years."
     ]
-    assert records_of(customer)["invoices"][0]["number"] == invoice.number
+    assert f"'number': '{invoice.number}'" in str(records_of(customer))
     assert post_erasure(household().customer_id) == []

@@ -101,7 +101,7 @@ def test_credit_notes_and_their_invoice_come_to_nothing_at_every_rate(
         assert all(row.net >= 0 and row.vat >= 0 for row in stands.values())
     if any(row.net for row in stands.values()):
         stands = sums_by_rate([*stands.values(), *credit_of(stands, None)])
-    assert all((row.net, row.vat) == (0, 0) for row in stands.values())
+    assert all(row.net == 0 and row.vat == 0 for row in stands.values())
 
 
 @settings(max_examples=80)

@@ -165,6 +165,7 @@ def test_an_invoice_before_the_money_is_open_until_it_comes() -> None:
     [row] = Invoice.objects.all().for_list()
     # CIS or not, what is owed is the whole; the deduction settles it too.
     assert row.open_amount == invoice.gross
+    assert invoice.request is not None
     receipt = pay(invoice.request, "100.00")
     assert list(receipts_to_invoice()) == []
     assert Invoice.objects.all().for_list().get().open_amount == invoice.gross - 100

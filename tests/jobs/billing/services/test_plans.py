@@ -21,6 +21,7 @@ from jobs.billing.services import (
     withdraw_request,
 )
 from jobs.kernel.errors import ServiceError
+from jobs.work.models import Job
 from tests.factories import AT, DAY
 from tests.jobs.billing.world import (
     ask,
@@ -37,7 +38,7 @@ pytestmark = pytest.mark.django_db
 D = Decimal
 
 
-def vary(job: object, net: str, rate: int = 20) -> None:
+def vary(job: Job, net: str, rate: int = 20) -> None:
     with transaction.atomic():
         post_variation_to_plan(
             job=job, net_by_rate={D(rate): D(net)}, words="more edging", by=None, at=AT
@@ -123,7 +124,7 @@ def test_a_variation_is_in_the_final_invoice() -> None:
     invoice_money(pay(ask(job)))
     vary(job, "100.00")
     last = invoice_money(pay(ask(job, 1)))
-    assert last.lines.first().net == D("1100.00")
+    assert last.lines.get(position=0).net == D("1100.00")
     assert last.net == D("850.00")
     assert all(row.gross == 0 for row in left_to_invoice(made).values())
     from jobs.billing.queries import sheet_of

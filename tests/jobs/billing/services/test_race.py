@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 import pytest
@@ -53,7 +54,7 @@ def test_numbers_have_no_gap_and_no_double() -> None:
     # One in between is refused: its number goes to the next.
     spent = receipts[0]
     invoice_money(spent)
-    answers = at_once([lambda row=row: invoice_money(row) for row in (*receipts[1:], spent)])
+    answers = at_once([partial(invoice_money, row) for row in (*receipts[1:], spent)])
     assert answers == ["done"] * 5 + ["refused"]
     numbers = sorted(Invoice.objects.values_list("number", flat=True))
     assert numbers == [f"INV-2026-{n:04d}" for n in range(1, 7)]
@@ -74,7 +75,7 @@ def test_without_the_lock_the_same_money_is_invoiced_twice() -> None:
     twice = False
     for _ in range(12):
         receipt = money()
-        at_once([lambda row=receipt: invoice_money(row, lock=False)] * 4)
+        at_once([partial(invoice_money, receipt, lock=False)] * 4)
         twice = twice or Invoice.objects.filter(receipt=receipt).count() > 1
         if twice:
             break

@@ -218,8 +218,9 @@ def test_the_pdfs_text_has_the_pages_figures(office: Any, client_for: Log) -> No
     assert f"page 1 of {len(reader.pages)}" in text
     assert invoice.number in text
     # Tagged, and says of itself that it is PDF/UA-1 (ISO 14289-1).
-    assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
-    assert b"pdfuaid:part" in reader.trailer["/Root"]["/Metadata"].get_data()
+    root: Any = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert b"pdfuaid:part" in root["/Metadata"].get_data()
     invoice.paper.refresh_from_db()
     attachment = pdf_of(invoice)
     assert attachment is not None
@@ -256,7 +257,7 @@ def test_late_payment_is_reckoned_for_a_business_only(
     monkeypatch.setattr("jobs.kernel.clock.now", lambda: later)
     client, url = client_for(office), reverse("billing:late", args=[invoice.pk])
     assert url in client.get(invoice.get_absolute_url()).content.decode()
-    page = client.get(url, {"base_rate": "0.5", "until": later.date()}).content.decode()
+    page = client.get(url, {"base_rate": "0.5", "until": str(later.date())}).content.decode()
     # The published example: £1,000 at 8.5 % is 23p a day, £11.50 in 50 days.
     assert all(figure in page for figure in ("£0.23", "£11.50", "£70.00", "no legal advice"))
     bad = client.get(url, {"base_rate": "many", "until": "2026-05-01"}).content.decode()
