@@ -34,7 +34,7 @@ class ResultFilter(django_filters.FilterSet):
         label="Source", choices=Source.choices, field_name="quote__job__source"
     )
     base = django_filters.ChoiceFilter(
-        label="Laid on", choices=BaseKind.choices, field_name="survey__base_kind"
+        label="Base", choices=BaseKind.choices, field_name="survey__base_kind"
     )
     customer = django_filters.ChoiceFilter(
         label="Customer", choices=CustomerKind.choices, field_name="quote__job__customer__kind"

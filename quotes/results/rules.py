@@ -123,6 +123,6 @@ def losses(results: Iterable[Result]) -> list[Tally]:
 GROUPINGS: tuple[tuple[str, Callable[[Result], str]], ...] = (
     ("month", lambda result: result.month),
     ("source", lambda result: result.source),
-    ("laid on", lambda result: result.base),
+    ("base", lambda result: result.base),
     ("customer", lambda result: result.customer_kind),
 )

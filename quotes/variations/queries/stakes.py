@@ -37,7 +37,7 @@ def stakes_of(job: Job, lines: Sequence[Any]) -> list[Stake]:
             required=need.quantity if need else 0,
             reserved=need.kept if need else 0, issued=need.issued if need else 0,
             ordered=ordered.get(spot[:2], 0), run_matched=item.run_matched,
-            cost_each=costs.get(item.pk, ZERO),
+            cost_each=costs.get(item.pk, ZERO), unit=item.base_unit,
         )))  # fmt: skip
     return found
 

@@ -26,6 +26,8 @@ class Held:
     ordered: int
     run_matched: bool
     cost_each: Decimal
+    # The item's base unit, for people who read the figures.
+    unit: str = ""
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,7 @@ def test_page_and_files_agree(owner: Any, client_for: Log) -> None:
     )  # fmt: skip
     assert whole.value["won"] == net + option
     assert f"£{whole.net:,.2f}" in text
-    for name in ("month", "source", "laid on", "customer"):
+    for name in ("month", "source", "base", "customer"):
         groups = [row for row in rows if row["by"] == name and row["group"] != "all"]
         total = next(row for row in rows if row["by"] == name and row["group"] == "all")
         for column in ("sent", "won", "lost", "value sent", "value won", "margin quoted"):
