@@ -100,7 +100,8 @@ class Claim(models.Model):
     def difference(self) -> Decimal:
         """What came less than was expected; with a minus, more."""
         expected: Decimal = self.credit_expected or Decimal("0.00")
-        return expected - self.credit_received
+        difference: Decimal = expected - self.credit_received
+        return difference
 
     @property
     def credit_words(self) -> str:

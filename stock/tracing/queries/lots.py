@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from stock.catalogue.enums import ItemKind, PlaceKind
-from stock.laying.enums import MixState
-from stock.laying.models import LayBay
-from stock.ledger.models import Lot
+from stock.laying.models import LayBay, Mix
+from stock.ledger.models import Lot, Movement
 from stock.ordering.models import GoodsInLine
 from stock.tracing.enums import SHARED_FIELD, Share
 
@@ -69,13 +69,17 @@ def came_from(lots: Collection[Lot]) -> dict[int, GoodsInLine]:
 
 
 def lots_for_list() -> QuerySet[Any]:
-    """Return lots with `job_count`, the jobs whose surface has some of it, the latest first."""
-    laid = Q(movements__to_place__kind=PlaceKind.LAID)
+    """Return lots with `job_count`, the jobs whose surface has some of it, the latest first.
+
+    What is counted is counted for the rows of a page only, however long the ledger is.
+    """
+    laid = Movement.objects.filter(lot=OuterRef("pk"), to_place__kind=PlaceKind.LAID).order_by()
+    jobs = laid.values("lot").annotate(n=Count("posting__job", distinct=True)).values("n")
     line = GoodsInLine.objects.filter(lot=OuterRef("pk")).order_by("pk")
     return (
         Lot.objects.select_related("item")
         .annotate(
-            job_count=Count("movements__posting__job", filter=laid, distinct=True),
+            job_count=Coalesce(Subquery(jobs), 0),
             supplier_name=Subquery(line.values("goods_in__order__supplier__name")[:1]),
         )
         .order_by("-received_on", "-pk")
@@ -84,9 +88,10 @@ def lots_for_list() -> QuerySet[Any]:
 
 def surfaces_for_list() -> QuerySet[Any]:
     """Return bays with their standing mixes counted, the latest day first."""
-    standing = ~Q(mixes__state=MixState.VOID)
+    mixes = Mix.objects.standing().filter(bay=OuterRef("pk")).order_by()
+    count = mixes.values("bay").annotate(n=Count("pk")).values("n")
     return (
         LayBay.objects.select_related("lay_day__job__site", "lay_day__job__customer", "blend")
-        .annotate(mix_count=Count("mixes", filter=standing, distinct=True))
+        .annotate(mix_count=Coalesce(Subquery(count), 0))
         .order_by("-lay_day__day", "pk")
     )
