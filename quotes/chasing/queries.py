@@ -32,7 +32,10 @@ def to_chase(at: datetime, calendar: WorkingCalendar) -> list[int]:
     """Return revisions of which a reminder is due and not written; two queries for any number."""
     mailed = QuoteLink.objects.filter(revision=OuterRef("pk"))
     rows = [
-        row for row in waiting(london_day(at)).filter(Exists(mailed)).defer("snapshot", "terms")
+        row
+        for row in waiting(london_day(at))
+        .filter(Exists(mailed), quote__job__customer__only_needed=False)
+        .defer("snapshot", "terms")
         if not is_paused(watch_of(row))
     ]  # fmt: skip
     due = {row.pk: step for row in rows if (step := _due(row, at, calendar))}
@@ -69,7 +72,7 @@ def planned(revision: Revision, calendar: WorkingCalendar) -> tuple[Step, ...]:
 def why_not(revision_id: int, at: datetime) -> str:
     """Return why a reminder must not go out any more; '' if it may."""
     row = (
-        Revision.objects.filter(pk=revision_id).select_related("quote__job", "watch")
+        Revision.objects.filter(pk=revision_id).select_related("quote__job__customer", "watch")
         .defer("snapshot", "terms").first()
     )  # fmt: skip
     if row is None or row.state != RevisionState.SENT:
@@ -78,6 +81,8 @@ def why_not(revision_id: int, at: datetime) -> str:
         return "The job was closed since this was written."
     if row.valid_until is None or row.valid_until < london_day(at):
         return "The quote no longer holds."
+    if row.quote.job.customer.only_needed:
+        return "The customer wants no messages but what the work needs."
     return "Reminders of this quote are paused." if is_paused(watch_of(row)) else ""
 
 
