@@ -87,8 +87,8 @@ def database(name: str, template: str = "template1") -> str:
     """Make a database anew and return its URL; of a template it holds the very same rows."""
     home, bin_folder = folder(), programs()
     for command in (
-        [bin_folder / "dropdb", "--if-exists", "-h", home, "-U", "bench", name],
-        [bin_folder / "createdb", "-h", home, "-U", "bench", "-T", template, name],
+        [str(bin_folder / "dropdb"), "--if-exists", "-h", str(home), "-U", "bench", name],
+        [str(bin_folder / "createdb"), "-h", str(home), "-U", "bench", "-T", template, name],
     ):
         subprocess.run(command, check=True, capture_output=True)
     return url(name)

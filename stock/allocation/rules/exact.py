@@ -11,18 +11,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from stock.allocation.rules.bins import Bin, bins_of, is_best_already, parts_of, to_lots
 from stock.allocation.rules.joint import Problem, Spot, faults, given, greedy_plan, judge, met
-from stock.allocation.rules.program import (
-    LEVELS,
-    Bin,
-    Program,
-    Terms,
-    bins_of,
-    is_best_already,
-    parts_of,
-    program_of,
-    to_lots,
-)
+from stock.allocation.rules.program import LEVELS, Program, Terms, program_of
 from stock.allocation.rules.reasons import explained
 from stock.allocation.rules.values import Plan, in_turn
 

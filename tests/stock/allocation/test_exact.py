@@ -31,7 +31,7 @@ def tries(problem: Problem) -> int:
 def test_the_exact_plan_is_the_best_of_all_plans(problem: Problem) -> None:
     assume(tries(problem) <= 3000)
     greedy = gets(greedy_plan(problem))
-    exact = exact_plan(problem)
+    exact = exact_plan(problem, seconds=60.0)
     sums = gets(exact.plan)
     assert exact.proven
     assert faults(problem, sums) == []
@@ -43,7 +43,7 @@ def test_the_exact_plan_is_the_best_of_all_plans(problem: Problem) -> None:
 def test_the_exact_plan_is_never_worse_than_greedy_and_gives_no_need_less(
     problem: Problem,
 ) -> None:
-    greedy, exact = gets(greedy_plan(problem)), gets(exact_plan(problem).plan)
+    greedy, exact = gets(greedy_plan(problem)), gets(exact_plan(problem, seconds=60.0).plan)
     assert faults(problem, greedy) == []
     assert faults(problem, exact) == []
     assert judge(problem, exact) <= judge(problem, greedy)
@@ -55,7 +55,7 @@ def test_the_exact_plan_is_never_worse_than_greedy_and_gives_no_need_less(
 def test_a_second_solver_reaches_the_same(problem: Problem) -> None:
     """OR-Tools CP-SAT, a solver of another kind, on a formulation of its own."""
     floor = met(gets(greedy_plan(problem)))
-    exact = exact_plan(problem)
+    exact = exact_plan(problem, seconds=60.0)
     assert exact.proven
     assert judge(problem, gets(exact.plan)) == best_score(problem, dict(floor))
 

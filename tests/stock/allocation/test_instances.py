@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from stock.allocation.rules.exact import SECONDS, exact_plan
+from stock.allocation.rules.exact import exact_plan
 from stock.allocation.rules.joint import faults, greedy_plan, judge
 from stock.allocation.rules.joint import given as gets
 from tests.stock.allocation.planted import FOLDER, SIZES, Size, as_text, make, read
 
-LARGE = 200  # lots from which an instance counts as a long test; none takes 3 s
+# A busy machine must not fail a test; that 5 s are enough is what `make bench` measures.
+PATIENT = 60.0
+LARGE = 200  # lots from which an instance counts as a long test
 
 
 def instances() -> list[object]:
@@ -20,9 +22,9 @@ def instances() -> list[object]:
 
 
 @pytest.mark.parametrize("size", instances())
-def test_the_exact_plan_reaches_the_planted_best_within_its_time(size: Size) -> None:
+def test_the_exact_plan_reaches_the_planted_best(size: Size) -> None:
     problem, best = read(FOLDER / f"{size.name}.json")
-    exact = exact_plan(problem, seconds=SECONDS)
+    exact = exact_plan(problem, seconds=PATIENT)
     sums = gets(exact.plan)
     assert faults(problem, sums) == []
     assert judge(problem, sums) == best
@@ -57,7 +59,7 @@ def test_without_time_the_greedy_plan_stands_and_it_is_said() -> None:
 
 def test_every_pick_says_why_and_every_shortage_what_would_free_it() -> None:
     problem, _ = read(FOLDER / "high-season.json")
-    plan = exact_plan(problem).plan
+    plan = exact_plan(problem, seconds=PATIENT).plan
     assert all(pick.why for pick in plan.picks)
     stays = sum(pick.why.startswith("stays") for pick in plan.picks)
     assert stays == len(problem.present) - 2
