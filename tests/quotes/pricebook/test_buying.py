@@ -136,6 +136,15 @@ def test_least_order_and_free_carriage_at_their_very_figures(
     assert carriage_on(Decimal(goods), ways) == asked
 
 
+def test_of_several_ways_to_order_the_cheapest_that_takes_the_order_counts() -> None:
+    online, telephone = Carriage(Decimal(25), Decimal(100)), Carriage(Decimal(40), Decimal(10))
+
+    assert carriage_on(Decimal(99), [online, telephone]) == (Decimal(40), True)
+    assert carriage_on(Decimal(100), [online, telephone]) == (Decimal(25), True)
+    # below every least order: that of the lowest, and it is said
+    assert carriage_on(Decimal(9), [online, telephone]) == (Decimal(40), False)
+
+
 def test_without_a_price_an_item_is_left_out() -> None:
     assert cheapest_plan([Want(1, 3)], {}, {}, DAY) == Plan()
 
