@@ -82,6 +82,12 @@ def test_places_add_up_to_the_lot(
     assert in_yard == left_value(cost, received, sum(yard))
 
 
+def test_a_penny_that_two_units_share_goes_with_the_first() -> None:
+    # Half a penny is rounded up for what was issued, so nothing may be left of it.
+    assert left_value(Decimal("0.01"), 2, 1) == 0
+    assert left_value(Decimal("3.33"), 2, 1) == Decimal("1.66")
+
+
 def test_more_than_came_is_worth_no_more_than_it_cost() -> None:
     assert left_value(Decimal("10.00"), 3, 5) == Decimal("10.00")
 
