@@ -49,8 +49,10 @@ def books() -> Iterator[None]:
     invoice_money(pay(ask(job)))
     receipt = pay(ask(job, 1), "10.00")
     reverse_receipt(receipt_id=receipt.pk, reason="bounced", key=uuid4(), by=None, at=AT)
-    cost: dict[str, Any] = {"job": job, "kind": "actual", "category": "other", "what": "skip", "day": DAY,
-            "source": "test", "source_id": 1, "by": None, "at": AT}  # fmt: skip
+    cost: dict[str, Any] = {
+        "job": job, "kind": "actual", "category": "other", "what": "skip", "day": DAY,
+        "source": "test", "source_id": 1, "by": None, "at": AT,
+    }  # fmt: skip
     entry = post_cost(amount=Decimal(100), key="a", **cost)
     post_cost(amount=Decimal(-100), key="b", reverses=entry, **cost)
     remove_triggers()
