@@ -56,6 +56,16 @@ class CustomerFields(forms.Form):
     wants_order_number = forms.BooleanField(
         label="Wants their order number on papers", required=False
     )
+    texts_agreed = forms.BooleanField(
+        label="Said yes to text messages",
+        required=False,
+        help_text="They go to the mobile number above, where the firm has a text gateway.",
+    )
+    only_needed = forms.BooleanField(
+        label="No messages but what the work needs",
+        required=False,
+        help_text="Dates, moving the car and keeping off still go.",
+    )
     notes = forms.CharField(max_length=2000, required=False, widget=forms.Textarea({"rows": 3}))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -27,6 +27,8 @@ class Customer(models.Model):
     end_user_confirmed = models.BooleanField("end user, confirmed in writing", default=False)
     wants_order_number = models.BooleanField("wants their order number on papers", default=False)
     terms_days = models.PositiveSmallIntegerField("days to pay", default=14)
+    texts_agreed = models.BooleanField("said yes to text messages", default=False)
+    only_needed = models.BooleanField("no messages but what the work needs", default=False)
     notes = models.TextField(blank=True, max_length=2000)
     created_at = models.DateTimeField()
     archived_at = models.DateTimeField(null=True, blank=True)

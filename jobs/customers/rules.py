@@ -8,7 +8,8 @@ import re
 PERSONAL = frozenset({"name", "email", "phone", "address", "postcode", "vat_number", "notes"})
 EDITABLE = (
     "kind", "name", "email", "phone", "address", "postcode", "vat_number", "reports_under_cis",
-    "end_user_confirmed", "wants_order_number", "terms_days", "notes",
+    "end_user_confirmed", "wants_order_number", "texts_agreed", "only_needed", "terms_days",
+    "notes",
 )  # fmt: skip
 CONTACT_FIELDS = ("name", "role", "email", "phone")
 WITHHELD = "(personal)"

@@ -25,6 +25,7 @@ from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction, claim_key, finish_key
 from jobs.kernel.registries import PERSONAL_DATA
 from jobs.kernel.versions import lock_version
+from jobs.outbox.rules import uk_mobile
 
 TIDY = {
     "name": tidy_line, "phone": tidy_line, "role": tidy_line, "email": tidy_line,
@@ -59,6 +60,12 @@ def check_customer(customer: Customer) -> None:
             "A household does not report payments under CIS; take the tick away or change the "
             "kind.",
             field="reports_under_cis",
+        )
+    if customer.texts_agreed and not uk_mobile(customer.phone):
+        raise ServiceError(
+            "Texts need a UK mobile number, one that begins 07, as the telephone; or take the tick "
+            "away.",
+            field="texts_agreed",
         )
 
 
@@ -260,7 +267,7 @@ def post_erasure(customer_id: int) -> list[str]:
     assert_in_transaction()
     Customer.objects.filter(pk=customer_id).update(
         name=f"erased customer {customer_id}", email="", phone="", address="", postcode="",
-        vat_number="", notes="",
+        vat_number="", notes="", texts_agreed=False,
     )  # fmt: skip
     Contact.objects.filter(customer_id=customer_id).update(
         name="erased", role="", email="", phone=""

@@ -104,9 +104,17 @@ def facts_of(customer: Customer) -> list[tuple[str, str] | tuple[str, str, str]]
         ]
     if customer.wants_order_number:
         facts.append(("Order number", "wanted on papers"))
+    if customer.only_needed or customer.texts_agreed:
+        facts.append(("Messages", messages_wanted(customer)))
     if customer.notes:
         facts.append(("Notes", customer.notes))
     return facts
+
+
+def messages_wanted(customer: Customer) -> str:
+    """Return what the customer said of messages, in words."""
+    said = ["text messages too"] if customer.texts_agreed else []
+    return ", ".join([*said, *(["only what the work needs"] if customer.only_needed else [])])
 
 
 class CustomerCreate(ServiceFormView):

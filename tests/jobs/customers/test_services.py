@@ -11,6 +11,7 @@ import pytest
 from jobs.audit.models import Event
 from jobs.customers import services
 from jobs.customers.models import Contact, Customer
+from jobs.customers.views.customers import messages_wanted
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import KeyUsedError
 from jobs.kernel.versions import StaleError
@@ -35,6 +36,18 @@ def test_a_customer_is_added_tidied_with_an_event_that_keeps_no_name(
     assert event.after == {
         "name": "(personal)", "kind": "household", "phone": "(personal)", "postcode": "(personal)",
     }  # fmt: skip
+
+
+def test_a_yes_to_texts_wants_a_mobile_number(at: datetime) -> None:
+    with pytest.raises(ServiceError, match="begins 07") as refusal:
+        services.add_customer(name="Anna", phone="01632 960123", texts_agreed=True, by=None, at=at)
+    assert refusal.value.field == "texts_agreed"
+    found = services.add_customer(
+        name="Anna", phone="07700 900123", texts_agreed=True, only_needed=True, by=None, at=at
+    )
+    assert (found.texts_agreed, found.only_needed) == (True, True)
+    kept = messages_wanted(found)
+    assert kept == "text messages too, only what the work needs"
 
 
 def test_the_same_key_adds_one_customer_and_other_inputs_are_refused(

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from jobs.customers.models import Customer
 from jobs.kernel.models import TaskRun
 from jobs.outbox.models import Message
 from jobs.outbox.services import send_again, send_message
@@ -91,7 +92,11 @@ def paused(sent: SentWorld, at: datetime) -> None:
     services.pause_chasing(revision_id=sent.revision.pk, by=None, at=at)
 
 
-STOPS = [answered, declined, replaced, lost, paused]
+def not_wanted(sent: SentWorld, at: datetime) -> None:
+    Customer.objects.filter(pk=sent.world.job.customer_id).update(only_needed=True)
+
+
+STOPS = [answered, declined, replaced, lost, paused, not_wanted]
 
 
 @pytest.mark.parametrize("stop", STOPS)
