@@ -10,7 +10,7 @@ from django.apps import AppConfig
 
 ROOMS = (
     "kernel", "audit", "outbox", "accounts", "attachments", "customers", "sites", "work", "surveys",
-    "people", "calendar", "weather", "costing", "billing", "today",
+    "people", "calendar", "messages", "weather", "costing", "billing", "today",
 )  # fmt: skip
 
 

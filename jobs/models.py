@@ -19,6 +19,7 @@ from jobs.calendar.models import Booking, BookingFinding, ClosedDay, Leave, Reso
 from jobs.costing.models import CostEntry, Hours
 from jobs.customers.models import Contact, Customer
 from jobs.kernel.models import NumberSeries, PostingKey, TaskRun
+from jobs.messages.models import CustomerMessage, Wording
 from jobs.outbox.models import Message
 from jobs.people.models import Crew, PayRate, Person
 from jobs.sites.models import Site
@@ -27,9 +28,9 @@ from jobs.work.models import Job, StageChange
 
 __all__ = [
     "Area", "Attachment", "Booking", "BookingFinding", "ClosedDay", "ColourGroup", "Contact",
-    "CostEntry", "Crew", "Customer", "Event", "Hours", "Invitation", "Invoice", "InvoicePaper",
-    "IssuedLine", "IssuedRate", "Job", "Leave", "Message", "NumberSeries", "PayRate",
-    "PaymentRequest", "Person", "PlanChange", "PlanShare", "PlanStage", "PostingKey", "Pour",
-    "Receipt", "Resource", "Shape", "Site", "Slot", "StageChange", "StagePlan", "Survey", "TaskRun",
-    "User",
+    "CostEntry", "Crew", "Customer", "CustomerMessage", "Event", "Hours", "Invitation", "Invoice",
+    "InvoicePaper", "IssuedLine", "IssuedRate", "Job", "Leave", "Message", "NumberSeries",
+    "PayRate", "PaymentRequest", "Person", "PlanChange", "PlanShare", "PlanStage", "PostingKey",
+    "Pour", "Receipt", "Resource", "Shape", "Site", "Slot", "StageChange", "StagePlan", "Survey",
+    "TaskRun", "User", "Wording",
 ]  # fmt: skip

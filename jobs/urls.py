@@ -20,6 +20,7 @@ ROOMS = {
     "team/": "jobs.accounts",
     "audit/": "jobs.audit",
     "messages/": "jobs.outbox",
+    "customer-messages/": "jobs.messages",
 }
 
 urlpatterns: list[URLPattern | URLResolver] = [

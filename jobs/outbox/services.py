@@ -269,7 +269,7 @@ def drop_message(*, message_id: int, by: Any, at: datetime, reason: str = "") ->
     return message
 
 
-def post_blanked(*, about_type: str, about_ids: Sequence[int], at: datetime) -> int:
+def post_blanked(*, about_type: str, about_ids: Sequence[int]) -> int:
     """Blank what messages about these rows say and whom they went to; part of erasing a person.
 
     What still waits is kept back for good. Returns how many rows were blanked; that and when each
@@ -277,6 +277,6 @@ def post_blanked(*, about_type: str, about_ids: Sequence[int], at: datetime) -> 
     """
     assert_in_transaction()
     rows = Message.objects.filter(about_type=about_type, about_id__in=about_ids)
-    rows.exclude(state=MessageState.SENT).update(state=MessageState.DROPPED, due_at=at)
+    rows.exclude(state=MessageState.SENT).update(state=MessageState.DROPPED)
     rows.filter(audience=Audience.CUSTOMER).update(to="")
     return rows.update(subject="erased", body="", attachments=[], last_error="", reference="")

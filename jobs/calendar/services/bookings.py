@@ -22,7 +22,7 @@ from jobs.calendar.rules import HalfDay
 from jobs.calendar.services.clashes import ClashError, refuse_clashes
 from jobs.calendar.services.findings import post_findings
 from jobs.kernel.errors import ServiceError
-from jobs.kernel.posting import claim_key, finish_key
+from jobs.kernel.posting import assert_in_transaction, claim_key, finish_key
 from jobs.work.enums import Stage
 from jobs.work.models import Job
 from jobs.work.services import post_stage
@@ -226,11 +226,23 @@ def _locked_booking(booking_id: int, version: int) -> Booking:
 def tell_customer(*, booking_id: int, version: int, by: Any, at: datetime) -> Booking:
     """Note that the customer was told this date: from now on only the owner moves it."""
     booking = _locked_booking(booking_id, version)
+    _note_told(booking, by, at)
+    return booking
+
+
+def post_told(*, booking_ids: Sequence[int], by: Any, at: datetime) -> None:
+    """Note that a message which told these dates has left; part of marking it as sent."""
+    assert_in_transaction()
+    rows = Booking.objects.standing().filter(pk__in=booking_ids).order_by("pk")
+    for booking in rows.select_for_update(no_key=True, of=("self",)).select_related("job"):
+        _note_told(booking, by, at)
+
+
+def _note_told(booking: Booking, by: Any, at: datetime) -> None:
     booking.told_customer_at = at
     booking.version += 1
     booking.save(update_fields=["told_customer_at", "version"])
     post_event(verb="tell_customer", subject=booking, by=by, at=at)
-    return booking
 
 
 def _when_of(booking: Booking) -> list[HalfDay]:

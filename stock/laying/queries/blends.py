@@ -88,12 +88,18 @@ def group_of_area(job_id: int, area_name: str) -> str:
     return area.group_name if area else ""
 
 
+def kits_required(job_id: int) -> list[Item]:
+    """Return the kits that a job requires for laying: one query."""
+    rows = Item.objects.filter(
+        requirements__job_id=job_id, requirements__phase="lay", kind="kit",
+        requirements__quantity__gt=0,
+    )  # fmt: skip
+    return list(rows.distinct())
+
+
 def job_kits(job_id: int) -> dict[str, Kit]:
     """Return the kits that the job is laid with, by name; those without printed times left out."""
-    items = Item.objects.filter(
-        requirements__job_id=job_id, requirements__phase="lay", kind="kit"
-    ).distinct()
-    kits = {item.name: engine_kit(item) for item in items}
+    kits = {item.name: engine_kit(item) for item in kits_required(job_id)}
     return {name: kit for name, kit in kits.items() if kit is not None}
 
 

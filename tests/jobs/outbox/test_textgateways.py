@@ -179,7 +179,7 @@ def test_erasing_blanks_words_and_address_and_keeps_back_what_waits(at: datetime
     ours = write(about=job, audience="staff", channel="mail", to="bea@firm.example")
     Message.objects.filter(pk=sent.pk).update(state="sent", sent_at=at, last_error="to anna@…")
     with transaction.atomic():
-        assert post_blanked(about_type="jobs.job", about_ids=[job.pk], at=at) == 3
+        assert post_blanked(about_type="jobs.job", about_ids=[job.pk]) == 3
     assert (state(sent), sent.to, sent.body, sent.last_error) == ("sent", "", "", "")
     assert sent.sent_at == at
     assert (state(waits), waits.to) == ("dropped", "")
