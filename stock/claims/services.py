@@ -46,6 +46,7 @@ def post_claim(
     They must be told by the delivery's own deadline. Lines in another claim are refused, so that
     nothing is claimed twice; the same key returns the claim that stands.
     """
+    # long because: one write: what is refused, and all that a claim is
     goods_in = GoodsIn.objects.select_for_update(of=("self",), no_key=True).get(pk=goods_in_id)
     done = Claim.objects.filter(key=key).first()
     if done is not None:

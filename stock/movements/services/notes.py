@@ -41,6 +41,7 @@ def post_note(
     Each posting of waste goes with one note; undone ones and those that went already are refused.
     The same key returns the note that stands.
     """
+    # long because: a note is all of what its paper says
     done = WasteNote.objects.filter(key=key).first()
     if done is not None:
         if done.number != number.strip():

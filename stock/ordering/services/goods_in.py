@@ -92,6 +92,7 @@ def receive_order(
     not fit what was to come, a label without its run or dates, goods past their date counted as
     good, and a second run on a line that was ordered all of one run. `photos` are kept files.
     """
+    # long because: one write, in the order it is checked, booked and told
     inputs: dict[str, object] = {
         "order": order_id, "place": place_id, "carriage": carriage, "note": delivery_note,
         "rows": [asdict(row) for row in rows], "wrap": [wrap, wrap_note],

@@ -56,6 +56,7 @@ def place_order(
     Refuses an empty draft, one that was placed already, and goods for a job whose deposit is open;
     with `override_reason`, from one who may override checks, those are ordered all the same.
     """
+    # long because: one write: what is refused, what is promised, what is sent
     order = lock_order(order_id)
     if order.state != OrderState.DRAFT:
         raise ServiceError(f"{order} was placed already; nothing was sent twice.", code="placed")

@@ -1,4 +1,7 @@
-"""Worth at a day against a replay of the ledger; pennies; turns; what nobody uses; the files."""
+"""Worth at a day against a replay of the ledger; pennies; turns; what nobody uses; the files.
+
+Long because: all of it is held against one yard's season.
+"""
 
 from __future__ import annotations
 
