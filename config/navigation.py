@@ -49,7 +49,12 @@ class NavItem:
 
 PLACES = (
     Place("Today", ("today:today",), "jobs.view_work", frozenset({"today"})),
-    Place("Jobs", ("work:list",), "jobs.view_work", frozenset({"work", "sites", "surveys", "messages"})),
+    Place(
+        "Jobs",
+        ("work:list",),
+        "jobs.view_work",
+        frozenset({"work", "sites", "surveys", "messages"}),
+    ),
     Place("Customers", ("customers:list",), "jobs.manage_customers", frozenset({"customers"})),
     Place(
         "Quotes",

@@ -89,7 +89,7 @@ class WriteForm(OnceForm):
         self, *args: Any, ask: AskForm, to: Sequence[tuple[str, str]], asks_need: bool, **kw: Any
     ) -> None:
         # Its ids differ from those of the form above, which has the same names.
-        super().__init__(*args, auto_id="write_%s", **kw)
+        super().__init__(*args, **kw | {"auto_id": "write_%s"})
         self.fields["to"].choices = list(to)  # type: ignore[attr-defined]
         for name, field in ask.fields.items():
             self.fields[name] = type(field)(

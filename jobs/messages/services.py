@@ -208,6 +208,7 @@ def save_wording(
     rules.check_wording(subject, kind, field="subject")
     rules.check_wording(body, kind, field="body")
     rules.check_says_it(body, kind)
+    row: Wording
     row, _ = Wording.objects.select_for_update(no_key=True).update_or_create(
         kind=kind, channel=channel, valid_from=valid_from,
         defaults={"subject": subject[:200], "body": body, "written_at": at, "written_by": by},

@@ -83,7 +83,8 @@ class WordingEdit(ServiceFormView):
 
     def get_initial(self) -> dict[str, Any]:
         today = london_day(self.request.now)
-        words = queries.words_on(*self.found, today)
+        kind, channel = self.found
+        words = queries.words_on(kind, channel, today)
         return {"valid_from": today, "subject": words.subject, "body": words.body}
 
     def form_valid(self, form: Any) -> HttpResponse:

@@ -100,7 +100,7 @@ class Write(ServiceFormView):
         typed = asked_of(self.request)
         given = {name: typed[name] for name in AskForm.base_fields if name in typed}
         booking = whole_number(typed.get("booking", ""))
-        data = self.defaults(booking).as_json() | given
+        data = self.defaults(booking).as_json() | given | {"booking": booking or ""}
         form = AskForm(
             data | {"kind": self.kind, "channel": self.channel},
             kind=self.kind,
@@ -140,13 +140,14 @@ class Write(ServiceFormView):
         form = kwargs.get("form") or self.get_form()
         kwargs["form"] = form
         customer = self.found.customer
+        recipients = queries.recipients(customer, self.channel)
         length = length_of(plain_text(str(form["body"].value() or "")))
         return super().get_context_data(
             ask=self.ask,
             channel=self.channel,
             words_url=f"{reverse('messages:wording', args=[self.kind, self.channel])}"
             f"?job={self.found.pk}",
-            no_address=not form.fields["to"].choices,
+            no_address=not recipients,
             why_no_texts=queries.why_no_texts(customer),
             only_needed=customer.only_needed,
             length=length if self.channel == Channel.TEXT else None,

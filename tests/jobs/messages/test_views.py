@@ -128,9 +128,12 @@ def test_a_customer_without_an_address_is_said_so(job: Job, office: Any, client_
 
 
 def test_the_ids_of_the_two_forms_differ(job: Job, office: Any, client_for: Log) -> None:
-    page = client_for(office).get(write_url(job), {"kind": "keep_off"}).content.decode()
-    ids = re.findall(r'\sid="([^"]+)"', page)
-    assert len(ids) == len(set(ids))
+    client = client_for(office)
+    page = client.get(write_url(job), {"kind": "keep_off"}).content.decode()
+    refused = client.post(write_url(job), hidden(page) | {"foot_hours": "1", "body": ""})
+    for shown in (page, refused.content.decode()):
+        ids = re.findall(r'\sid="([^"]+)"', shown)
+        assert len(ids) == len(set(ids))
 
 
 def test_the_job_and_the_booking_lead_here(

@@ -41,7 +41,7 @@ def send(job: Job, kind: str, *, channel: str = "mail", **more: Any) -> Customer
     details = more.pop("details", None) or default_details(job, kind, DAY)
     words = filled(job, kind, channel, details, DAY)
     to = recipients(job.customer, channel)
-    values = {
+    values: dict[str, Any] = {
         "kind": kind, "channel": channel, "to": to[0][0] if to else "", "subject": words.subject,
         "body": words.body, "details": details, "key": uuid4(), "by": None, "at": AT,
     }  # fmt: skip
