@@ -18,7 +18,8 @@ from django.utils.text import slugify
 from jobs.kernel import clock, sheets
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.lists import EXPORTERS
-from jobs.kernel.sheets import Preview, Sheet, SheetError, SheetResource
+from jobs.kernel.sheetfile import Sheet, SheetError, read_sheet
+from jobs.kernel.sheets import Preview, SheetResource
 from jobs.kernel.views import UNPROCESSABLE, RoomPage, add_refusal, redirect
 
 SALT = "jobs.kernel.sheetviews"
@@ -60,7 +61,7 @@ class SheetImportView(RoomPage):
             return self.refuse(form)
         try:
             file = form.cleaned_data["file"]
-            sheet = sheets.read_sheet(file.name, file.read())
+            sheet = read_sheet(file.name, file.read())
             return self.show(sheet, file.name)
         except SheetError as refusal:
             add_refusal(form, refusal)

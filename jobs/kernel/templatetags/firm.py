@@ -40,9 +40,8 @@ SENTENCES = {
     "Enter a number.": "Give a figure like 12.5.",
     "Enter a valid email address.": "Give an e-mail address like name@example.com.",
     "Enter a valid UUID.": "This page is out of date. Open it again.",
-    "The submitted file is empty.": "The file is empty. Choose another one.",
+    "Select a valid": "Choose one of the list.",
 }
-NOT_LISTED = "Select a valid choice."
 
 
 def _figure(value: Any) -> Decimal | None:
@@ -298,5 +297,4 @@ def may(context: template.Context, permission: str) -> bool:
 @register.filter
 def in_our_words(sentence: object) -> str:
     """Write a field's sentence in our words where it is one of Django's own."""
-    text = str(sentence)
-    return "Choose one of the list." if text.startswith(NOT_LISTED) else SENTENCES.get(text, text)
+    return SENTENCES.get(str(sentence).split(" choice.")[0], str(sentence))

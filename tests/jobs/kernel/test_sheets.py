@@ -15,7 +15,7 @@ from jobs.customers.enums import CustomerKind
 from jobs.customers.models import Customer
 from jobs.kernel import sheets
 from jobs.kernel.sheetfields import Choice, Day, Figure, Known, Whole, Words, YesNo
-from jobs.kernel.sheets import SheetError, read_sheet
+from jobs.kernel.sheetfile import SheetError, read_sheet
 from tests.factories import make_customer
 from tests.jobs.kernel.pages import CustomerResource
 
