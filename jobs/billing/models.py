@@ -274,6 +274,12 @@ class Invoice(models.Model):
     def is_credit(self) -> bool:
         return self.kind == InvoiceKind.CREDIT
 
+    @property
+    def kind_words(self) -> str:
+        """The kind as it begins a heading."""
+        words = str(self.get_kind_display())
+        return words[0].upper() + words[1:]
+
 
 class IssuedLine(models.Model):
     """One line of an invoice as issued."""

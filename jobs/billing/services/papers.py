@@ -84,8 +84,7 @@ def send_invoice(*, invoice_id: int, to: str, by: Any, at: datetime) -> Invoice:
     pdf = pdf_of(invoice)
     if pdf is None:
         raise ServiceError("Its PDF is not drawn yet. Look again in a moment.")
-    kind = invoice.get_kind_display()
-    named = f"{kind[0].upper()}{kind[1:]} {invoice.number}"
+    named = f"{invoice.kind_words} {invoice.number}"
     head = f"{named} of {day_year(invoice.issued_on)} for {invoice.job_words} is attached"
     said = [f"{head}: {money(invoice.gross)}."]
     if invoice.receipt_id:

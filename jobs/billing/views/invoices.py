@@ -73,8 +73,7 @@ class InvoicePage(OneInvoice, RoomPage):
         due: date | None = invoice.due_on
         late = bool(invoice.open_amount and due and due < on and not invoice.consumer)
         return super().get_context_data(
-            title=f"{invoice.get_kind_display().capitalize().replace('vat', 'VAT')} "
-            f"{invoice.number}",
+            title=f"{invoice.kind_words} {invoice.number}",
             sheet=sheet_of(invoice), level=level, word=word, late=late,
             paper=InvoicePaper.objects.filter(invoice=invoice).first(),
             message=message_of(invoice),

@@ -17,7 +17,8 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from jobs.attachments.queries import read_bytes
-from jobs.billing.models import Invoice, StagePlan
+from jobs.audit.models import Event
+from jobs.billing.models import Invoice
 from jobs.billing.queries import pdf_of
 from jobs.outbox.models import Message
 from tests.factories import AT, DAY
@@ -59,29 +60,6 @@ def test_the_list_costs_a_fixed_number_of_queries(
     with django_assert_num_queries(10):
         page = client.get(url).content.decode()
     assert page.count("INV-2026-") == count
-
-
-@pytest.mark.parametrize("count", [1, 3])
-def test_the_money_page_costs_a_fixed_number_of_queries(
-    count: int, office: Any, client_for: Log, django_assert_num_queries: Any
-) -> None:
-    job = household()
-    plan(job, stages=[stage(n) for n in range(4)])
-    for position in range(count):
-        pay(ask(job, position))
-    client, url = client_for(office), reverse("billing:job", args=[job.pk])
-    client.get(url)
-    # Session, user, two of permissions, job; plan, agreed, invoiced, receipts, stages and shares,
-    # requests, money to invoice, invoices, variations, cost of materials.
-    with django_assert_num_queries(16):
-        page = client.get(url).content.decode()
-    assert page.count("Issue the VAT invoice") == count
-
-
-def stage(n: int) -> Any:
-    from jobs.billing.rules import Stage
-
-    return Stage(f"stage {n}", percent=D(25))
 
 
 def test_the_list_tells_how_long_money_is_due(office: Any, client_for: Log) -> None:
@@ -227,6 +205,23 @@ def test_the_pdfs_text_has_the_pages_figures(office: Any, client_for: Log) -> No
     assert (invoice.paper.digest, read_bytes(attachment)) == (attachment.digest, answer.content)
 
 
+def test_the_pdfs_sums_are_the_pages_row_by_row(office: Any, client_for: Log) -> None:
+    invoice = deposit_invoiced()
+    credit_note = credit(invoice, {20: "33.33"})
+    client = client_for(office)
+    for issued, total in ((invoice, "£250.00 £50.00 £300.00"), (credit_note, None)):
+        draw(issued)
+        page = client.get(issued.get_absolute_url()).content.decode()
+        sums = page[page.index('id="sums"') :]
+        rows = re.findall(r"<tr[^>]*>(.*?)</tr>", sums[: sums.index("</table>")])[1:]
+        data = client.get(reverse("billing:pdf", args=[issued.pk])).content
+        text = " ".join(PdfReader(io.BytesIO(data)).pages[0].extract_text().split())
+        for row in rows:
+            assert " ".join(MONEY.findall(row)) in text
+        assert total is None or f"in all {total}" in text
+        assert len(rows) == 2
+
+
 def test_an_invoice_goes_once_with_its_pdf(office: Any, client_for: Log) -> None:
     invoice = deposit_invoiced()
     client, url = client_for(office), reverse("billing:send", args=[invoice.pk])
@@ -237,6 +232,7 @@ def test_an_invoice_goes_once_with_its_pdf(office: Any, client_for: Log) -> None
     for to in ("a@home.example", "b@home.example"):
         assert client.post(url, {"to": to}).status_code == 302
     message = Message.objects.get()
+    assert Event.objects.filter(verb="send_invoice").count() == 1
     invoice.paper.refresh_from_db()
     assert (message.to, message.attachments) == (
         "a@home.example", [str(invoice.paper.attachment_uid)],
@@ -245,6 +241,7 @@ def test_an_invoice_goes_once_with_its_pdf(office: Any, client_for: Log) -> None
     page = client.get(invoice.get_absolute_url()).content.decode()
     assert f"message to a@home.example: {message.get_state_display()}" in page
     assert url not in page
+    assert "<h1>VAT invoice INV-2026-0001</h1>" in page
 
 
 def test_late_payment_is_reckoned_for_a_business_only(
@@ -266,30 +263,3 @@ def test_late_payment_is_reckoned_for_a_business_only(
     answer = client.get(reverse("billing:late", args=[home.pk])).content.decode()
     assert "does not apply" in answer
     assert '<form method="get" class="form"' not in answer
-
-
-@pytest.mark.parametrize(
-    ("typed", "sentence"),
-    [
-        ({"share_1": "99.99"}, "they must come to 100.00"),
-        ({"standard": ""}, "what was agreed"),
-        ({"standard": "-1"}, "greater than or equal"),
-        ({"words_2": "second"}, "its words and its share"),
-        ({"share_1": "NaN"}, "figure"),
-        ({"unit": "shells"}, "Choose one of the list"),
-        ({"unit": "amount", "share_1": "10.00"}, "they must come to 1,000.00"),
-    ],
-)
-def test_a_plan_that_does_not_add_up_is_refused(
-    typed: dict[str, str], sentence: str, office: Any, client_for: Log
-) -> None:
-    job = household()
-    data = {"standard": "1000.00", "unit": "percent", "words_1": "All", "share_1": "100.00"}
-    url = reverse("billing:plan", args=[job.pk])
-    answer = client_for(office).post(url, data | typed)
-    assert answer.status_code == 422
-    assert sentence in answer.content.decode()
-    assert not StagePlan.objects.exists()
-    done = client_for(office).post(url, data)
-    assert done.status_code == 302
-    assert StagePlan.objects.get().job == job
