@@ -10,6 +10,7 @@ from celery import current_app
 from django.db.models import F
 
 from config.demo.climate import load_climate
+from config.demo.incidents import load_incidents
 from config.demo.prices import load_prices
 from config.demo.staff import LOG_INS, PASSWORD, load_leave, load_staff
 from config.demo.steps import tell
@@ -17,6 +18,8 @@ from config.demo.stories import STORIES
 from config.demo.world import World
 from config.demo.yard import load_yard, stock_up
 from jobs.accounts.models import User
+from jobs.billing.queries import due_papers
+from jobs.billing.tasks import draw_one
 from jobs.calendar.queries import firm_calendar
 from jobs.calendar.services import sweep_findings
 from jobs.customers.models import Customer
@@ -31,6 +34,7 @@ from quotes.documents.tasks import render_one
 
 __all__ = ["LOG_INS", "PASSWORD", "demo_state", "load_firm"]
 MARK = "demo firm"
+NEWEST = 4  # the worker draws the older ones by and by
 
 
 def demo_state() -> str:
@@ -54,6 +58,7 @@ def load_firm(*, on: date) -> None:
     )
     load_leave(world)
     load_climate(world)
+    load_incidents(world)
     draw_papers(world)
     settle_messages()
     sweep_findings(at=world.limit)
@@ -78,11 +83,13 @@ def run_by_the_clock(stories: list[Iterator[datetime]], limit: datetime) -> None
 
 
 def draw_papers(world: World) -> None:
-    """Draw the PDFs of the quotes that were sent."""
+    """Draw the PDFs of the quotes that were sent, and of the newest invoices."""
     for revision_id in sent_without_drawing():
         ask_rendering(revision_id=revision_id, at=world.limit)
     for rendering_id in due_renderings(world.limit):
         render_one(rendering_id)
+    for paper_id in due_papers(world.limit)[-NEWEST:]:
+        draw_one(paper_id)
 
 
 def settle_messages() -> None:
