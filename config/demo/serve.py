@@ -46,6 +46,11 @@ def commands(port: int) -> list[list[str]]:
     ]  # fmt: skip
 
 
+def firm_name() -> str:
+    """Return what the demo firm is called, unless the environment says another name."""
+    return os.environ.get("RESINWRIGHT_FIRM_NAME") or "Tarnholt Surfacing"
+
+
 def serve(port: int) -> int:
     """Run until Ctrl-C or until the web server ends; returns the exit code.
 
@@ -54,7 +59,7 @@ def serve(port: int) -> int:
     environment = os.environ | {
         "RESINWRIGHT_SWEEP_SECONDS": os.environ.get("RESINWRIGHT_SWEEP_SECONDS", "60"),
         "RESINWRIGHT_BASE_URL": f"http://127.0.0.1:{port}",
-        "RESINWRIGHT_FIRM_NAME": os.environ.get("RESINWRIGHT_FIRM_NAME", "Tarnholt Surfacing"),
+        "RESINWRIGHT_FIRM_NAME": firm_name(),
         "RESINWRIGHT_MAIL_FROM": os.environ.get("RESINWRIGHT_MAIL_FROM", "office@tarnholt.example"),
     }
     web_command, worker_command = commands(port)

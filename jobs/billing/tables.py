@@ -71,7 +71,9 @@ def standing_word(invoice: Any, on: date) -> tuple[str, str]:
 
 
 class InvoiceTable(FieldBookTable):
-    number = tables.Column(verbose_name="Number", footer="in all", order_by=("number",))
+    number = tables.Column(
+        verbose_name="Number", footer="in all", order_by=("number",), linkify=True
+    )
     kind = tables.Column(verbose_name="Kind")
     job = tables.Column(verbose_name="Job", order_by=("job__reference",))
     customer_name = tables.Column(verbose_name="Customer")
@@ -82,13 +84,12 @@ class InvoiceTable(FieldBookTable):
     gross = MoneyColumn(verbose_name="With VAT", total=True)
     open_amount = MoneyColumn(verbose_name="Open", total=True)
     age = StateColumn(verbose_name="Stands", accessor="pk", orderable=False)
-    open = VerbColumn("open", url=lambda row: row.get_absolute_url())
 
     class Meta:
         model = Invoice
         fields = (
             "number", "kind", "job", "customer_name", "issued_on", "due_on", "net", "vat", "gross",
-            "open_amount", "age", "open",
+            "open_amount", "age",
         )  # fmt: skip
 
     def __init__(self, *args: Any, on: date, **kwargs: Any) -> None:

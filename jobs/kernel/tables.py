@@ -34,7 +34,8 @@ class FieldBookTable(tables.Table):
         kwargs.setdefault("template_name", "django_tables2/fieldbook.html")
         kwargs.setdefault("default", firm.DASH)
         for name, column in self.base_columns.items():
-            if "reference" in f"{name} {column.accessor} {column.order_by}":
+            said = f"{name} {column.accessor} {column.order_by}"
+            if "reference" in said or name in {"number", "code"}:
                 # A job's or paper's reference is one word, whatever hyphens it has.
                 column.attrs = {**column.attrs, "td": {"class": "nowrap"}}
         super().__init__(*args, **kwargs)
