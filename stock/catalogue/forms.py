@@ -83,6 +83,24 @@ class ItemEditForm(VersionedForm, ItemForm):
     """An item that is there, at the version the page was opened at."""
 
 
+class SubstituteForm(forms.Form):
+    """An item that may stand in for `item`: of its kind, in its unit, not yet among them."""
+
+    stand_in = forms.ModelChoiceField(
+        label="May be replaced by", queryset=Item.objects.none(),
+        help_text="Mass for mass, kit for kit. The customer must have agreed to another colour.",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["stand_in"].queryset = (  # type: ignore[attr-defined]
+            Item.objects.current()
+            .filter(kind=item.kind, base_unit=item.base_unit)
+            .exclude(pk=item.pk)
+            .exclude(stands_in_for__item=item)
+        )
+
+
 COMPONENTS = range(1, 7)
 
 

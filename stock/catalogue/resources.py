@@ -15,7 +15,13 @@ from jobs.kernel.sheetfields import Cell, Choice, Figure, Known, Whole, Words, Y
 from jobs.kernel.sheets import SheetResource
 from stock.catalogue.enums import BaseUnit, ItemKind, Season
 from stock.catalogue.models import Blend, Item
-from stock.catalogue.services import post_blend, post_blend_change, post_item, post_item_change
+from stock.catalogue.services import (
+    post_blend,
+    post_blend_change,
+    post_item,
+    post_item_change,
+    post_substitutes,
+)
 
 ITEM_FIELDS = (
     "code", "name", "kind", "base_unit", "pack_name", "pack_quantity", "pack_mass_g",
@@ -91,6 +97,7 @@ class ItemResource(SheetResource):
     hazard_note = column("Hazard note", "hazard_note", Words(most=300))
     least = column("Reorder below", "least", Whole(default=0))
     most = column("Order up to", "most", Whole(default=0))
+    stand_ins = column("May be replaced by", "stand_ins", Words(most=400))
 
     needed = ("Code", "Name", "Kind", "Counted in", "A pack is called", "A pack holds")
     about: ClassVar[dict[str, str]] = {
@@ -102,19 +109,32 @@ class ItemResource(SheetResource):
         "Season": "all year, summer grade or winter grade",
         "Hazard note": "as the label says; the safety data sheet rules",
         "Reorder below": "in the unit it is counted in",
+        "May be replaced by": "codes with ; between them, the first is asked first",
     }
 
     class Meta:
         model = Item
-        fields = ITEM_FIELDS
-        import_order = ITEM_FIELDS
-        export_order = ITEM_FIELDS
+        fields = (*ITEM_FIELDS, "stand_ins")
+        import_order = fields
+        export_order = fields
         import_id_fields = ("code",)
 
     def get_queryset(self) -> QuerySet[Item]:
         """Return the items that are not put away."""
         found: QuerySet[Item] = Item.objects.current().order_by("kind", "name", "pk")
-        return found
+        return found.prefetch_related("substitutes__stand_in")
+
+    def export_field(self, field: Any, instance: Any, **kwargs: Any) -> Any:
+        """Write what may stand in, where no sheet has given it."""
+        if field.attribute == "stand_ins" and not hasattr(instance, "stand_ins"):
+            instance.stand_ins = stand_in_words(instance)
+        return super().export_field(field, instance, **kwargs)
+
+    def get_or_init_instance(self, instance_loader: Any, row: Any) -> tuple[Item, bool]:
+        """Return the item of a row with what may stand in for it now."""
+        instance, new = super().get_or_init_instance(instance_loader, row)
+        instance.stand_ins = "" if new else stand_in_words(instance)
+        return instance, new
 
     def write(
         self, instance: Any, *, new: bool, row: Mapping[str, str], by: Any, at: datetime,  # noqa: ARG002
@@ -125,10 +145,28 @@ class ItemResource(SheetResource):
         if new:
             if Item.objects.filter(code__iexact=instance.code).exists():
                 raise ServiceError(f"Code: {instance.code} was put away; take another code.")
-            instance.pk = post_item(by=by, at=at, **values).pk
-            return
-        item = Item.objects.select_for_update(no_key=True).get(pk=instance.pk)
-        post_item_change(item=item, by=by, at=at, **values)
+            item = post_item(by=by, at=at, **values)
+            instance.pk = item.pk
+        else:
+            item = Item.objects.select_for_update(no_key=True).get(pk=instance.pk)
+            post_item_change(item=item, by=by, at=at, **values)
+        post_substitutes(item=item, stand_ins=read_stand_ins(instance.stand_ins), by=by, at=at)
+
+
+def stand_in_words(item: Item) -> str:
+    """Write what may stand in for an item, as `read_stand_ins` reads it."""
+    return "; ".join(row.stand_in.code for row in item.substitutes.all())
+
+
+def read_stand_ins(text: str) -> list[Item]:
+    """Read 'STN-2; STN-3' as items; ServiceError names a code that nothing has."""
+    found = []
+    for code in filter(None, (piece.strip() for piece in text.split(";"))):
+        item = Item.objects.filter(code__iexact=code).first()
+        if item is None:
+            raise ServiceError(f"May be replaced by: there is no item with the code '{code}'.")
+        found.append(item)
+    return found
 
 
 def check_item(item: Item) -> None:

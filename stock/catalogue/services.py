@@ -15,7 +15,7 @@ from jobs.kernel.posting import assert_in_transaction
 from jobs.kernel.versions import lock_version
 from quotes.engine.errors import EngineError
 from stock.catalogue.enums import ItemKind, PlaceKind
-from stock.catalogue.models import Blend, BlendComponent, Item, Place
+from stock.catalogue.models import Blend, BlendComponent, Item, Place, Substitute
 from stock.catalogue.rules import card
 
 Components = Sequence[tuple[Item, Decimal]]
@@ -73,6 +73,88 @@ def archive_item(*, item_id: int, by: Any, at: datetime) -> Item:
         item.archived_at = at
         item.save(update_fields=["archived_at"])
         post_event(verb="catalogue.archive", subject=item, by=by, at=at)
+    return item
+
+
+# -- substitutes ---------------------------------------------------------------------------------
+
+
+def check_stand_in(item: Item, stand_in: Item) -> None:
+    """Refuse what cannot stand in mass for mass, at the field `stand_in`."""
+    why = ""
+    if stand_in.pk == item.pk:
+        why = "An item does not stand in for itself."
+    elif stand_in.archived_at is not None:
+        why = f"{stand_in} was put away."
+    elif (stand_in.kind, stand_in.base_unit) != (item.kind, item.base_unit):
+        why = (
+            f"{stand_in} is {stand_in.get_kind_display()} counted in {stand_in.base_unit}; only "
+            f"{item.get_kind_display()} counted in {item.base_unit} can stand in for {item}."
+        )
+    elif (stand_in.part_a_g, stand_in.part_b_g) != (item.part_a_g, item.part_b_g):
+        why = f"A kit of {stand_in} has other masses than one of {item}: its mix would be another."
+    if why:
+        raise ServiceError(why, field="stand_in")
+
+
+def post_substitutes(*, item: Item, stand_ins: Sequence[Item], by: Any, at: datetime) -> None:
+    """Make these all that may stand in for a locked item, the first first; in the caller's
+    transaction. Does nothing where they are these already."""
+    assert_in_transaction()
+    rows = list(item.substitutes.select_related("stand_in"))
+    if [row.stand_in_id for row in rows] == [each.pk for each in stand_ins]:
+        return
+    there = {row.stand_in_id for row in rows}
+    for n, stand_in in enumerate(stand_ins):
+        if stand_in.pk in {each.pk for each in stand_ins[:n]}:
+            raise ServiceError(f"{stand_in} is named twice.", field="stand_in")
+        if stand_in.pk not in there:
+            check_stand_in(item, stand_in)
+    item.substitutes.all().delete()
+    Substitute.objects.bulk_create(
+        Substitute(item=item, stand_in=each, position=n) for n, each in enumerate(stand_ins)
+    )
+    post_event(
+        verb="catalogue.substitutes", subject=item, by=by, at=at,
+        before={"stand-ins": ", ".join(row.stand_in.code for row in rows)},
+        after={"stand-ins": ", ".join(each.code for each in stand_ins)},
+    )  # fmt: skip
+
+
+def lock_item(item_id: int) -> tuple[Item, list[Item]]:
+    """Lock an item and return it with what may stand in for it, the first first."""
+    item = Item.objects.select_for_update(no_key=True).get(pk=item_id)
+    return item, [row.stand_in for row in item.substitutes.select_related("stand_in")]
+
+
+@transaction.atomic(durable=True)
+def add_substitute(*, item_id: int, stand_in_id: int, by: Any, at: datetime) -> Item:
+    """Let an item stand in for another where the other is short; it is asked last."""
+    item, there = lock_item(item_id)
+    stand_in = Item.objects.filter(pk=stand_in_id).first()
+    if stand_in is None:
+        raise ServiceError("This item is not in the book.", field="stand_in")
+    if stand_in in there:
+        raise ServiceError(f"{stand_in} stands in for {item} already.", field="stand_in")
+    post_substitutes(item=item, stand_ins=[*there, stand_in], by=by, at=at)
+    return item
+
+
+@transaction.atomic(durable=True)
+def remove_substitute(*, item_id: int, stand_in_id: int, by: Any, at: datetime) -> Item:
+    """Let an item no longer stand in; what is reserved or issued of it stays. Twice is no error."""
+    item, there = lock_item(item_id)
+    left = [each for each in there if each.pk != stand_in_id]
+    post_substitutes(item=item, stand_ins=left, by=by, at=at)
+    return item
+
+
+@transaction.atomic(durable=True)
+def ask_substitute_first(*, item_id: int, stand_in_id: int, by: Any, at: datetime) -> Item:
+    """Put a stand-in before the others, which keep their order."""
+    item, there = lock_item(item_id)
+    there.sort(key=lambda each: each.pk != stand_in_id)
+    post_substitutes(item=item, stand_ins=there, by=by, at=at)
     return item
 
 

@@ -9,6 +9,17 @@ urlpatterns = [
     path("<int:pk>/", views.ItemDetail.as_view(), name="detail"),
     path("<int:pk>/edit/", views.ItemEdit.as_view(), name="edit"),
     path("<int:pk>/archive/", views.ItemArchive.as_view(), name="archive"),
+    path("<int:pk>/stand-in/", views.SubstituteAdd.as_view(), name="substitute"),
+    path(
+        "<int:pk>/stand-in/<int:stand_in>/first/",
+        views.SubstituteFirst.as_view(),
+        name="substitute_first",
+    ),
+    path(
+        "<int:pk>/stand-in/<int:stand_in>/remove/",
+        views.SubstituteRemove.as_view(),
+        name="substitute_remove",
+    ),
     path("sheet/", views.ItemImport.as_view(), name="import"),
     path("sheet/out/", views.ItemExport.as_view(), name="export"),
     path("blends/sheet/", views.BlendImport.as_view(), name="blend_import"),

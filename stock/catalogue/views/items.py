@@ -63,6 +63,8 @@ class ItemDetail(OneItem, RoomPage):
             title=item.name,
             facts=facts_of(item),
             blends=blends.distinct(),
+            stand_ins=item.substitutes.select_related("stand_in"),
+            stands_in_for=item.stands_in_for.select_related("item"),
             lots=item.lots.filter(Q(on_hand__gt=0) | Q(at_sites__gt=0)),
             panels=drawn_panels(self.request, "item", item),
             **kwargs,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from stock.catalogue.models import Item
+from stock.catalogue.models import Item, Substitute
 from tests.factories import make_blend, make_kit, make_place, make_sand, make_stone, numbers
 from tests.role_rows import Row, World, everybody, only
 
@@ -62,13 +62,28 @@ def blend_sheet() -> World:
     return World({}, {"file": SimpleUploadedFile("blends.csv", text.encode())})
 
 
+def stood_in() -> World:
+    gold, pale, other = make_stone(), make_stone(), make_stone()
+    for position, stand_in in enumerate((pale, other)):
+        Substitute.objects.create(item=gold, stand_in=stand_in, position=position)
+    return World({"pk": gold.pk, "stand_in": other.pk})
+
+
+def to_stand_in() -> World:
+    return World({"pk": make_stone().pk}, {"stand_in": make_stone().pk})
+
+
+def no_stand_in() -> World:
+    return World({"pk": make_stone().pk, "stand_in": make_stone().pk})
+
+
 def missing() -> World:
     assert not Item.objects.filter(pk=999_999).exists()
     return World({"pk": 999_999})
 
 
 STOREMAN = ("owner", "storeman")
-BOOK = ("stock.Item", "stock.Blend", "stock.BlendComponent", "stock.Place")
+BOOK = ("stock.Item", "stock.Blend", "stock.BlendComponent", "stock.Place", "stock.Substitute")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 ROWS = [
     Row("catalogue:list", "GET", everybody()),
@@ -84,6 +99,16 @@ ROWS = [
     Row("catalogue:detail", "GET", GONE, missing, "other"),
     Row("catalogue:blend", "GET", everybody(), blend),
     Row("catalogue:blend", "GET", GONE, missing, "other"),
+    Row("catalogue:substitute", "GET", only(*STOREMAN), to_stand_in),
+    Row("catalogue:substitute", "POST", only(*STOREMAN, status=302), to_stand_in, models=BOOK),
+    *[
+        row
+        for name in ("substitute_first", "substitute_remove")
+        for row in (
+            Row(f"catalogue:{name}", "POST", only(*STOREMAN, status=302), stood_in, models=BOOK),
+            Row(f"catalogue:{name}", "POST", GONE, no_stand_in, "other", BOOK),
+        )
+    ],
     *[
         row
         for name, make in (
@@ -97,6 +122,6 @@ ROWS = [
     ],
     *[
         Row(f"catalogue:{name}", "POST", GONE, missing, "other", BOOK)
-        for name in ("edit", "archive", "blend_edit", "place_edit")
+        for name in ("edit", "archive", "substitute", "blend_edit", "place_edit")
     ],
 ]  # fmt: skip
