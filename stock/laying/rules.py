@@ -129,10 +129,11 @@ def safe_from(started: datetime, times: Timing) -> datetime | None:
 
 @dataclass(frozen=True)
 class Wanted:
-    """So many base units of an item for a mix."""
+    """So many base units of an item for a mix; `stand_ins` are the items that may replace it."""
 
     item_id: int
     quantity: int
+    stand_ins: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -174,25 +175,34 @@ def in_order_of_use(lots: Iterable[SiteLot]) -> list[SiteLot]:
 
 
 def draw_lots(wanted: Sequence[Wanted], lots: Iterable[SiteLot]) -> Drawn:
-    """Return which lots a mix is made of; all of it or, with what is missing, nothing."""
+    """Return which lots a mix is made of; all of it or, with what is missing, nothing.
+
+    Each item comes first from its own lots; only then, in their order, from its stand-ins, and of
+    these only what the mix does not want for itself.
+    """
     there: dict[int, list[SiteLot]] = {}
     for lot in in_order_of_use(lots):
         there.setdefault(lot.item_id, []).append(lot)
-    parts: list[tuple[int, int]] = []
-    missing: dict[int, int] = {}
     taken: dict[int, int] = {}
-    for need in wanted:
-        left = need.quantity
-        for lot in there.get(need.item_id, []):
-            part = min(left, lot.quantity - taken.get(lot.lot_id, 0))
+
+    def take(item_id: int, quantity: int) -> int:
+        """Take so much of an item's lots as is there; return what is still missing."""
+        for lot in there.get(item_id, []):
+            part = min(quantity, lot.quantity - taken.get(lot.lot_id, 0))
             if part > 0:
                 taken[lot.lot_id] = taken.get(lot.lot_id, 0) + part
-                left -= part
+                quantity -= part
+        return quantity
+
+    short = [(need, take(need.item_id, need.quantity)) for need in wanted]
+    missing: dict[int, int] = {}
+    for need, wanting in short:
+        left = wanting
+        for stand_in in need.stand_ins:
+            left = take(stand_in, left)
         if left > 0:
             missing[need.item_id] = missing.get(need.item_id, 0) + left
-    if not missing:
-        parts = sorted(taken.items())
-    return Drawn(tuple(parts), missing)
+    return Drawn(() if missing else tuple(sorted(taken.items())), missing)
 
 
 def fitting(

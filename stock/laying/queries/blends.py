@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from django.db.models import F
+
 from jobs.surveys.models import Area
 from jobs.surveys.queries import measured_survey
 from quotes.engine.cards import Kit
 from stock.allocation.models import Requirement
-from stock.catalogue.models import Blend, Item
+from stock.catalogue.models import Blend, Item, Substitute
 from stock.laying.rules import Wanted, fitting, whole_units
 
 MINUTE = 60.0
@@ -104,14 +106,19 @@ def job_kits(job_id: int) -> dict[str, Kit]:
 
 
 def wanted_by(blend: Blend) -> Sequence[Wanted]:
-    """Return what one mix takes: a kit, and bags or parts of bags of each component."""
-    return [
-        Wanted(blend.kit_id, 1),
-        *(
-            Wanted(row.item_id, whole_units(row.bags, row.item.pack_quantity))
-            for row in blend.components.all()
-        ),
-    ]
+    """Return what one mix takes: a kit, and bags or parts of bags of each component.
+
+    With each goes what may stand in for it, also what was put away since: it was issued.
+    """
+    wanted = {blend.kit_id: 1}
+    for row in blend.components.all():
+        wanted[row.item_id] = whole_units(row.bags, row.item.pack_quantity)
+    stand_ins: dict[int, tuple[int, ...]] = {}
+    for row in Substitute.objects.filter(
+        item_id__in=wanted, stand_in__base_unit=F("item__base_unit")
+    ):
+        stand_ins[row.item_id] = (*stand_ins.get(row.item_id, ()), row.stand_in_id)
+    return [Wanted(pk, quantity, stand_ins.get(pk, ())) for pk, quantity in wanted.items()]
 
 
 def blend_mass_g(blend: Blend) -> int:

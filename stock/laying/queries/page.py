@@ -22,6 +22,7 @@ from stock.laying.queries.remarks import (
     balances_at,
     book_remarks,
     lot_remarks,
+    stand_in_remarks,
     time_remarks,
 )
 from stock.laying.queries.stock import MIXED
@@ -130,6 +131,8 @@ def day_page(day: LayDay, now: datetime, bay_id: int | None = None) -> DayPage:
         page = replace(page, left_at_site=any(row.lot.item.kind in MIXED for row in there))
         page.remarks.extend(time_remarks(day, times, now, known=last_blend is not None))
         page.remarks.extend(lot_remarks(day, there))
+        kits = {bay.blend.kit_id: bay.blend.kit.name for bay in bays if bay.blend is not None}
+        page.remarks.extend(stand_in_remarks(there, kits))
         page.remarks.extend(book_remarks(day, len(mixes), page.planned, now))
     return page
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -11,6 +11,7 @@ from jobs.kernel.clock import LONDON, london_day
 from jobs.kernel.templatetags.firm import length_of_time
 from quotes.engine.timing import Timing
 from quotes.engine.workings import figure
+from stock.catalogue.enums import ItemKind
 from stock.laying.models import Discrepancy, LayDay
 from stock.laying.rules import last_mix_by, outside_limits, safe_from
 from stock.ledger.enums import LotStatus
@@ -91,6 +92,18 @@ def lot_remarks(day: LayDay, there: Sequence[Balance]) -> Iterator[Remark]:
                 "stop", f"Do not mix {lot.code}, {lot.item}",
                 f"It was to be used by {lot.expiry:%d %b %Y}.",
             )  # fmt: skip
+
+
+def stand_in_remarks(there: Sequence[Balance], kits: Mapping[int, str]) -> Iterator[Remark]:
+    """Yield the kits at the site that are not those of the bays' blends (pk: name): the clock does
+    not know their times."""
+    others = {row.lot.item.name for row in there if row.lot.item.kind == ItemKind.KIT}
+    for name in sorted(others - set(kits.values())) if kits else ():
+        yield Remark(
+            "look", f"{name} is here in place of {', '.join(sorted(set(kits.values())))}",
+            "The clock does not go by its times: read working time, limits and rain-safe time on "
+            "its own data sheet.",
+        )  # fmt: skip
 
 
 def book_remarks(day: LayDay, mixes: int, planned: int | None, now: datetime) -> Iterator[Remark]:

@@ -155,10 +155,13 @@ def log_mix(
 
 
 def post_mix_stock(mix: Mix, *, by: Any, at: datetime) -> Posting | None:
-    """Move what a mix is made of out of the site, all of it or nothing; say what is missing."""
+    """Move what a mix is made of out of the site, all of it or nothing; say what is missing.
+
+    Where an item was short and a stand-in was issued, the stand-in is what was mixed.
+    """
     day = mix.lay_day
     wanted = queries.wanted_by(mix.blend)
-    items = {need.item_id for need in wanted}
+    items = {pk for need in wanted for pk in (need.item_id, *need.stand_ins)}
     lock_lots({lot.lot_id for lot in queries.site_lots(day.job_id, items)})
     drawn = draw_lots(wanted, queries.site_lots(day.job_id, items))
     if drawn.missing:

@@ -113,6 +113,17 @@ def test_a_mix_takes_all_or_nothing() -> None:
     assert (drawn.parts, dict(drawn.missing)) == ((), {STONE: 40})
 
 
+def test_a_stand_in_comes_after_the_item_and_never_takes_what_the_mix_wants_of_it() -> None:
+    pale = 3
+    there = [SiteLot(1, STONE, 30), SiteLot(2, pale, 30)]
+    one = Wanted(STONE, 40, (pale,))
+    assert rules.draw_lots([one], there).parts == ((1, 30), (2, 10))
+    # Of the 30 of the pale stone the mix wants 20 or 21 itself: 10 are left, then only 9.
+    assert rules.draw_lots([one, Wanted(pale, 20)], there).parts == ((1, 30), (2, 30))
+    short = rules.draw_lots([one, Wanted(pale, 21)], there)
+    assert (short.parts, dict(short.missing)) == ((), {STONE: 1})
+
+
 @given(
     st.lists(st.tuples(st.integers(1, 3), st.integers(0, 50)), max_size=8),
     st.lists(st.tuples(st.integers(1, 3), st.integers(1, 60)), min_size=1, max_size=4),

@@ -130,3 +130,13 @@ def test_a_kit_reaches_the_engine_as_its_label_prints_it() -> None:
     assert kit.rain_safe_20_s == 14_400
     assert kit.table == ((10.0, 3000.0, 72_000.0), (20.0, 1560.0, 36_000.0))
     assert engine_kit(make_kit(cure_min_20c=None)) is None
+
+
+def test_a_kit_that_stands_in_is_said_since_the_clock_does_not_know_its_times() -> None:
+    site = make_site_with(2)
+    open_day(site)
+    assert not [title for title in titles(site) if "in place of" in title]
+    other = make_kit(name="Kit of another maker")
+    lot = Lot.objects.get(pk=site.lots["kit"].pk)
+    Lot.objects.filter(pk=lot.pk).update(item=other)
+    assert f"Kit of another maker is here in place of {lot.item.name}" in titles(site)

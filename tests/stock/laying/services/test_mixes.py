@@ -12,6 +12,7 @@ from django.db.models import Sum
 from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import KeyUsedError
+from stock.catalogue.models import Item, Substitute
 from stock.laying.models import Discrepancy, LayBay, Mix
 from stock.laying.queries import lots_of_job, mixes_of_lot
 from stock.laying.services import (
@@ -237,3 +238,29 @@ def test_every_mix_keeps_its_uid_as_the_posting_key() -> None:
     uid = uuid4()
     log_mix(lay_day_id=day.pk, bay_id=site.bays[0].pk, uid=uid, started_at=AT, by=None, at=AT)
     assert Posting.objects.filter(key=uid, kind="lay", job=site.job).exists()
+
+
+def test_a_mix_draws_the_stand_in_that_was_issued_once_the_item_itself_is_used() -> None:
+    site = make_site_with(2, issue=False)
+    stone = site.lots["stone"]
+    pale = make_stone(run_matched=False)
+    Item.objects.filter(pk=stone.item_id).update(run_matched=False)
+    # Four of the eight bags are not to be had; four of another stone stand in.
+    Lot.objects.filter(pk=stone.pk).update(status="held", held_reason="damp")
+    make_lot(stone.item, 4)
+    site.lots["pale"] = make_lot(pale, 4)
+    Substitute.objects.create(item=stone.item, stand_in=pale)
+    issue_all(site)
+    open_day(site)
+    assert site.left("pale") == 4 * BAG
+    first, second = tap(site), tap(site)
+    assert first.posting is not None
+    assert second.posting is not None
+    assert not first.posting.movements.filter(lot__item=pale).exists()
+    assert [move.quantity for move in second.posting.movements.filter(lot__item=pale)] == [4 * BAG]
+    assert not Discrepancy.objects.exists()
+    # The surface is traced to it, and undone it lies at the site again.
+    laid = {row.lot.item_id: row.quantity for row in lots_of_job(site.job.pk)}
+    assert laid[pale.pk] == 4 * BAG
+    undo_mix(mix_id=second.pk, by=None, at=AT)
+    assert site.left("pale") == 4 * BAG
