@@ -41,6 +41,10 @@ class SheetForm(forms.Form):
         return values
 
 
+class JobLabelsForm(SheetForm):
+    """What the labels of a job's lots are printed on; each lot has one for each colour group."""
+
+
 class LotLabelsForm(SheetForm):
     """Lots by their codes, typed or scanned."""
 

@@ -9,9 +9,14 @@ from django.conf import settings
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
+from stock.allocation.models import Reservation
 from stock.catalogue.models import Place
 from stock.labels.rules import Layout, LotLabel, PlaceLabel, words_for
 from stock.ledger.models import Lot
+from stock.ledger.rules import pack_words
+
+# The line that says whose it is takes about so many letters of the words' room.
+FOR_LINE = 40
 
 
 def own_places() -> QuerySet[Place]:
@@ -47,16 +52,26 @@ def place_url(place: Place) -> str:
     return f"{settings.BASE_URL}{reverse('labels:open_place', args=[place.pk])}"
 
 
-def lot_label(lot: Lot, layout: Layout) -> LotLabel:
+def lot_label(lot: Lot, layout: Layout, kept_for: str = "") -> LotLabel:
     """Return what stands on a lot's label; no query where the item is there."""
     item = lot.item
     batches = " / ".join(filter(None, [lot.batch_a, lot.batch_b]))
     origin = f"Run {lot.run}" if lot.run else f"Batch {batches}" if batches else ""
     return LotLabel(
         url=lot_url(lot), code=lot.code, item=item.name, origin=origin, use_by=lot.expiry,
-        words=words_for(item.storage_note, item.hazard_note, most=layout.words),
-        held=lot.status == "held",
+        words=words_for(
+            item.storage_note, item.hazard_note, most=layout.words - (FOR_LINE if kept_for else 0)
+        ),
+        held=lot.status == "held", kept_for=kept_for,
     )  # fmt: skip
+
+
+def kept_label(row: Reservation, layout: Layout) -> LotLabel:
+    """Return the label of a lot with whose it is and how much; no query where all is there."""
+    item, requirement = row.lot.item, row.requirement
+    group = f", {requirement.colour_group}" if requirement.colour_group else ""
+    much = pack_words(row.quantity, item.pack_quantity, item.pack_name)
+    return lot_label(row.lot, layout, f"{requirement.job.reference}{group}: {much}")
 
 
 def place_label(place: Place) -> PlaceLabel:

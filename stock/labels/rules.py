@@ -81,6 +81,8 @@ class LotLabel:
     use_by: date | None
     words: str
     held: bool = False
+    # Whose it is, and how much of it: 'J-2026-0031, buff: 4 bags'.
+    kept_for: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,24 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
-from jobs.kernel.views import UNPROCESSABLE, RoomPage, RoomPermissionMixin
+from jobs.kernel.views import UNPROCESSABLE, RoomPage, RoomPermissionMixin, ServiceFormView
+from jobs.work.enums import Stage
+from jobs.work.models import Job
 from stock.catalogue.models import Place
-from stock.labels import queries
+from stock.labels import queries, services
 from stock.labels.documents import draw_labels
-from stock.labels.forms import LotLabelsForm, PlaceLabelsForm
+from stock.labels.forms import JobLabelsForm, LotLabelsForm, PlaceLabelsForm
 from stock.labels.rules import LotLabel, PlaceLabel
 from stock.ledger.models import Lot
 from stock.ledger.rules import COUNTED
 
 SEE = "jobs.view_yard"
 PRINT = ("jobs.move_stock", "jobs.receive_goods")
+
+
+def pdf_answer(
+    labels: Sequence[LotLabel] | Sequence[PlaceLabel], values: dict[str, Any]
+) -> HttpResponse:
+    """Return labels as the PDF that a valid form asks for."""
+    return HttpResponse(
+        draw_labels(labels, values["layout"], start=values["start"]),
+        content_type="application/pdf",
+        headers={
+            "Content-Disposition": 'inline; filename="labels.pdf"',
+            "Cache-Control": "private, no-store",
+        },
+    )
 
 
 class LabelsPage(RoomPage):
@@ -59,15 +76,7 @@ class LabelsPdf(LabelsPage):
             return self.render_to_response(context, status=UNPROCESSABLE)
         values = form.cleaned_data
         # Everything is read by now, and nothing is locked while the paper is drawn.
-        labels = self.labels(form)
-        pdf = draw_labels(labels, values["layout"], start=values["start"])
-        return HttpResponse(
-            pdf, content_type="application/pdf",
-            headers={
-                "Content-Disposition": 'inline; filename="labels.pdf"',
-                "Cache-Control": "private, no-store",
-            },
-        )  # fmt: skip
+        return pdf_answer(self.labels(form), values)
 
     def labels(self, form: Any) -> list[LotLabel] | list[PlaceLabel]:
         """Return what stands on the labels of a valid form."""
@@ -90,6 +99,48 @@ class LotLabelsPdf(LabelsPdf, LotLabels):
     def labels(self, form: Any) -> list[LotLabel]:
         layout = form.cleaned_data["layout"]
         return [queries.lot_label(lot, layout) for lot in form.lots]
+
+
+class JobLabels(ServiceFormView):
+    """The labels of what is reserved for a job: printing them binds it to the job."""
+
+    permission = PRINT
+    form_class = JobLabelsForm
+    found_name = "job"
+    button = "Label it and make the PDF"
+    intro = (
+        "One label for each lot and colour group, with the job on it. What is labelled is not "
+        "moved to another job by itself; give it back on the job's material page to free it. "
+        "Print at true size, without fitting to the page."
+    )
+
+    def find(self) -> Job:
+        job: Job = get_object_or_404(Job, pk=self.kwargs["pk"])
+        if job.stage not in Stage.AFTER_WON:
+            raise Http404
+        return job
+
+    def get_title(self) -> str:
+        return f"Labels for {self.found.reference}"
+
+    def get_back_url(self) -> str:
+        return reverse("movements:pick", args=[self.found.pk])
+
+    def act(self, form: Any) -> Any:
+        return services.label_job(
+            job_id=self.found.pk, by=self.request.user, at=self.request.now
+        )  # fmt: skip
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        answer = super().form_valid(form)
+        if answer.status_code == UNPROCESSABLE:
+            return answer
+        # The marks are written by now; nothing is locked while the paper is drawn.
+        values = form.cleaned_data
+        return pdf_answer([queries.kept_label(row, values["layout"]) for row in self.made], values)
+
+    def get_success_url(self) -> str:
+        return self.get_back_url()
 
 
 class PlaceLabels(LabelsPage):

@@ -28,6 +28,7 @@ class PickLine:
     packs: str
     kg: Decimal
     held: str
+    labelled: bool = False
 
 
 @dataclass(frozen=True)
@@ -83,6 +84,7 @@ def line_of(kept: Reservation, spot: Place, part: int) -> PickLine:
         colour_group=kept.requirement.colour_group, run=lot.run, use_by=lot.expiry,
         packs=pack_words(part, item.pack_quantity, item.pack_name),
         kg=Decimal(part) * item.pack_mass_g / item.pack_quantity / 1000, held=lot.held_reason,
+        labelled=kept.labelled_at is not None,
     )  # fmt: skip
 
 
