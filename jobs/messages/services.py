@@ -52,6 +52,7 @@ def write_to_customer(
     a second time. A telling message locks its days once it has left, and is kept back if they
     change before.
     """
+    # long because: what a person chose, then one write: refused, posted, kept, told
     inputs = {"job": job_id, "kind": kind, "channel": channel, "to": to, "subject": subject,
               "body": body, "details": details.as_json()}  # fmt: skip
     done = claim_key(key=key, kind="write_to_customer", inputs=inputs, at=at)

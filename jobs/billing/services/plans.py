@@ -59,17 +59,21 @@ def post_stage_plan(
     sums = share_stages(rates, stages)
     for position, each in enumerate(sums):
         _write_stage(plan, position, each, last=position == len(sums) - 1)
+    _take_deposit(plan, job)
+    post_event(
+        verb="write_payment_plan", subject=plan, by=by, at=at,
+        after={"net": sum(rates.values(), ZERO), "stages": len(sums)},
+    )  # fmt: skip
+    return plan
+
+
+def _take_deposit(plan: StagePlan, job: Job) -> None:
     deposit = PaymentRequest.objects.filter(
         job=job, kind=RequestKind.DEPOSIT, withdrawn_at=None
     ).first()
     if deposit is not None:
         first = plan.stages.filter(kind=RequestKind.DEPOSIT).order_by("position")[:1]
         PlanStage.objects.filter(pk__in=[row.pk for row in first]).update(request=deposit)
-    post_event(
-        verb="write_payment_plan", subject=plan, by=by, at=at,
-        after={"net": sum(rates.values(), ZERO), "stages": len(sums)},
-    )  # fmt: skip
-    return plan
 
 
 def _emptied(job: Job, at: datetime) -> StagePlan:

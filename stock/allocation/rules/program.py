@@ -106,16 +106,8 @@ def add_amounts(
     built.cost("unmet", {lack: unit / need.pack_quantity})
 
 
-def add_surface(
-    built: Program,
-    needs: Sequence[Need],
-    bins: Sequence[Bin],
-    begun: Mapping[tuple[int, int], int],
-    got: Mapping[int, int],
-    floor: Mapping[int, int],
-    weights: Mapping[RunKey, Terms],
-) -> None:
-    """A surface: yes or no for each run that might serve it, and for each of its needs."""
+def fitting_runs(needs: Sequence[Need], bins: Sequence[Bin]) -> dict[RunKey, dict[int, list[int]]]:
+    """Return by run and need the bins that serve it, of runs with enough for the whole need."""
     runs: dict[RunKey, dict[int, list[int]]] = defaultdict(dict)
     for need in needs:
         fitting: dict[RunKey, list[int]] = defaultdict(list)
@@ -127,6 +119,20 @@ def add_surface(
         for key, numbers in fitting.items():
             if need.quantity > 0 and sum(bins[n].room for n in numbers) >= need.quantity:
                 runs[key][need.need_id] = numbers
+    return runs
+
+
+def add_surface(
+    built: Program,
+    needs: Sequence[Need],
+    bins: Sequence[Bin],
+    begun: Mapping[tuple[int, int], int],
+    got: Mapping[int, int],
+    floor: Mapping[int, int],
+    weights: Mapping[RunKey, Terms],
+) -> None:
+    """A surface: yes or no for each run that might serve it, and for each of its needs."""
+    runs = fitting_runs(needs, bins)
     serves: Terms = {}
     meets: dict[int, Terms] = defaultdict(dict)
     by_id = {need.need_id: need for need in needs}

@@ -48,7 +48,8 @@ def test_without_the_jobs_lock_they_would_go_twice(monkeypatch: Any) -> None:
     looks = services._refuse_twice
 
     def unlocked(job_id: int) -> Job:
-        return Job.objects.select_related("customer", "site").get(pk=job_id)
+        job: Job = Job.objects.select_related("customer", "site").get(pk=job_id)
+        return job
 
     def look_together(*given: Any) -> None:
         looks(*given)

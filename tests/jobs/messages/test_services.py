@@ -1,4 +1,7 @@
-"""Writing to customers through a real mail server: once, true, and never against their wish."""
+"""Writing to customers through a real mail server: once, true, and never against their wish.
+
+Long because: each kind and each refusal has a short test of its own.
+"""
 
 from __future__ import annotations
 

@@ -14,6 +14,7 @@ from stock.allocation.rules.joint import Problem, Score, Spot
 
 def best_score(problem: Problem, floor: dict[int, int], seconds: float = 20.0) -> Score:
     """Return the best score where no need gets less than its floor; all pack sizes must be 1."""
+    # long because: one model, written down as the rules say it
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
