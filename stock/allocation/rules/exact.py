@@ -173,7 +173,7 @@ def run(
     left = end - time.monotonic()
     if left <= 0:
         return None
-    solver = highspy.Highs()  # type: ignore[no-untyped-call] - it has no types
+    solver = highspy.Highs()  # type: ignore[no-untyped-call]
     for option, value in (
         ("output_flag", False), ("time_limit", left), ("mip_rel_gap", 1e-9), ("mip_abs_gap", 1e-6),
         ("random_seed", 1), ("threads", 1),
