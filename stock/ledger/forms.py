@@ -75,6 +75,12 @@ class KeepBackForm(OnceForm):
         return packs
 
 
+class ExtendKeptForm(forms.Form):
+    until = forms.DateField(
+        label="Kept until", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+
+
 class ReleaseKeptForm(ReasonForm):
     reason = forms.CharField(
         label="Why is it no longer kept back?", max_length=200,

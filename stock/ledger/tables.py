@@ -101,9 +101,14 @@ class KeptBackTable(FieldBookTable):
         "release",
         url=lambda row: "" if row.released_at else reverse("ledger:release_kept", args=[row.pk]),
     )
+    longer = VerbColumn(
+        "keep longer",
+        url=lambda row: "" if row.released_at else reverse("ledger:extend_kept", args=[row.pk]),
+    )
 
     class Meta:
         model = KeptBack
         fields = (
-            "lot", "item", "run", "quantity", "job", "site", "until", "note", "released", "step",
+            "lot", "item", "run", "quantity", "job", "site", "until", "note", "released", "longer",
+            "step",
         )  # fmt: skip

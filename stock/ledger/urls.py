@@ -11,5 +11,6 @@ urlpatterns = [
     path("lots/<int:pk>/release/", views.ReleaseLot.as_view(), name="release"),
     path("lots/<int:pk>/keep-back/", views.KeepBack.as_view(), name="keep_back"),
     path("kept-back/", views.KeptBackList.as_view(), name="kept_back"),
+    path("kept-back/<int:pk>/until/", views.ExtendKept.as_view(), name="extend_kept"),
     path("kept-back/<int:pk>/release/", views.ReleaseKept.as_view(), name="release_kept"),
 ]

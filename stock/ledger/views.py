@@ -15,7 +15,7 @@ from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import ConfirmView, RoomPage, RoomPermissionMixin, ServiceFormView
 from stock.ledger import queries, services
 from stock.ledger.filters import KeptBackFilter, LotFilter
-from stock.ledger.forms import HoldForm, KeepBackForm, ReleaseForm, ReleaseKeptForm
+from stock.ledger.forms import ExtendKeptForm, HoldForm, KeepBackForm, ReleaseForm, ReleaseKeptForm
 from stock.ledger.models import KeptBack, Lot, Movement
 from stock.ledger.rules import pack_words
 from stock.ledger.tables import KeptBackTable, LotTable, MovementTable, lot_level
@@ -212,24 +212,50 @@ class KeepBack(OneLot, ServiceFormView):
         )  # fmt: skip
 
 
-class ReleaseKept(ConfirmView):
+class OneKept:
+    """Finds what is still kept back."""
+
     permission = KEEP
-    form_class = ReleaseKeptForm
-    button = "Release it"
-    intro = "It is free for any job again."
-    success_message = "Released: {made}."
+    kwargs: dict[str, Any]
+    found: Any
 
     def find(self) -> KeptBack:
         return get_object_or_404(
             KeptBack.objects.open().select_related("lot__item", "job"), pk=self.kwargs["pk"]
         )
 
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+
+class ExtendKept(OneKept, ServiceFormView):
+    form_class = ExtendKeptForm
+    button = "Keep it until then"
+    success_message = "Kept: {made}."
+
+    def get_title(self) -> str:
+        kept: KeptBack = self.found
+        return f"{in_packs(kept.lot, kept.quantity)} of {kept}"
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"until": self.found.until}
+
+    def act(self, form: Any) -> KeptBack:
+        return services.extend_kept_back(
+            kept_id=self.found.pk, until=form.cleaned_data["until"], by=self.request.user,
+            at=self.request.now,
+        )  # fmt: skip
+
+
+class ReleaseKept(OneKept, ConfirmView):
+    form_class = ReleaseKeptForm
+    button = "Release it"
+    intro = "It is free for any job again."
+    success_message = "Released: {made}."
+
     def get_title(self) -> str:
         kept: KeptBack = self.found
         return f"Release {in_packs(kept.lot, kept.quantity)} of {kept}?"
-
-    def get_back_url(self) -> str:
-        return str(self.found.get_absolute_url())
 
     def act(self, form: Any) -> KeptBack:
         return services.release_kept_back(

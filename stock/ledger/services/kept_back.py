@@ -21,14 +21,15 @@ from stock.ledger.services.postings import lock_lots
 @transaction.atomic(durable=True)
 def keep_back(
     *, lot_id: int, job_id: int, quantity: int, until: date, key: UUID, by: Any, at: datetime,
-    note: str = "",
+    note: str = "", lock: bool = True,
 ) -> KeptBack:  # fmt: skip
     """Keep so many base units of a lot for call-backs of a job, until a day.
 
     Refuses more than is free, a day that is past, and a lot that would be past its date by then.
     The same key returns the row that stands; with other figures it raises KeyUsedError.
+    `lock=False` is for the race test's control only.
     """
-    lot = lock_lots({lot_id})[lot_id]
+    lot = lock_lots({lot_id}, lock=lock)[lot_id]
     done = KeptBack.objects.filter(key=key).select_related("lot", "job").first()
     if done is not None:
         if (done.lot_id, done.job_id, done.quantity) != (lot_id, job_id, quantity):
@@ -62,6 +63,11 @@ def check_keep(lot: Lot, quantity: int, until: date, today: date) -> None:
             "back.",
             field="packs", code="short",
         )  # fmt: skip
+    check_until(lot, until, today)
+
+
+def check_until(lot: Lot, until: date, today: date) -> None:
+    """Refuse a day that is past, or past the lot's date."""
     if until < today:
         raise ServiceError("Give a day that is still to come.", field="until")
     if lot.expiry is not None and lot.expiry < until:
@@ -69,6 +75,31 @@ def check_keep(lot: Lot, quantity: int, until: date, today: date) -> None:
             f"{lot.code} is to be used by {lot.expiry:%d %b %Y}; keep it until then at most.",
             field="until",
         )
+
+
+@transaction.atomic(durable=True)
+def extend_kept_back(*, kept_id: int, until: date, by: Any, at: datetime) -> KeptBack:
+    """Keep what is kept back until another day, later or sooner; nothing else of it changes.
+
+    Refuses what was released, a day that is past, and a lot that would be past its date by then.
+    """
+    lot_id = KeptBack.objects.filter(pk=kept_id).values_list("lot_id", flat=True).first()
+    if lot_id is None:
+        raise ServiceError("This is not in the book.", code="gone")
+    lot = lock_lots({lot_id})[lot_id]
+    row = KeptBack.objects.select_related("lot", "job").get(pk=kept_id)
+    if row.released_at is not None:
+        raise ServiceError(f"It was released: {row.released_because}. Keep it back anew.")
+    if row.until == until:
+        return row
+    check_until(lot, until, london_day(at))
+    before, row.until = row.until, until
+    row.save(update_fields=["until"])
+    post_event(
+        verb="stock.extend_kept_back", subject=row, by=by, at=at, before={"until": before},
+        after={"until": until},
+    )  # fmt: skip
+    return row
 
 
 @transaction.atomic(durable=True)

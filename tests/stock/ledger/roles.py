@@ -41,7 +41,8 @@ def kept() -> World:
         lot_id=lot.pk, job_id=make_job().pk, quantity=20_000, until=until, key=uuid4(), by=None,
         at=AT,
     )  # fmt: skip
-    return World({"pk": row.pk}, {"reason": "guarantee over"})
+    later = timezone.localdate() + timedelta(days=400)
+    return World({"pk": row.pk}, {"reason": "guarantee over", "until": later})
 
 
 def code() -> World:
@@ -67,6 +68,9 @@ ROWS = [
     Row("ledger:keep_back", "GET", only(*STOREMAN), to_keep),
     Row("ledger:keep_back", "POST", only(*STOREMAN, status=302), to_keep, models=KEPT),
     Row("ledger:keep_back", "POST", GONE, missing, "other", KEPT),
+    Row("ledger:extend_kept", "GET", only(*STOREMAN), kept),
+    Row("ledger:extend_kept", "POST", only(*STOREMAN, status=302), kept, models=KEPT),
+    Row("ledger:extend_kept", "POST", GONE, missing, "other", KEPT),
     Row("ledger:release_kept", "GET", only(*STOREMAN), kept),
     Row("ledger:release_kept", "POST", only(*STOREMAN, status=302), kept, models=KEPT),
     Row("ledger:release_kept", "POST", GONE, missing, "other", KEPT),

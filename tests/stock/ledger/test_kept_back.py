@@ -16,7 +16,7 @@ from stock.allocation.services import reserve_job
 from stock.ledger.models import KeptBack, Lot
 from stock.ledger.panels import kept_back_too_long
 from stock.ledger.queries import kept_back
-from stock.ledger.services import keep_back, release_kept_back
+from stock.ledger.services import extend_kept_back, keep_back, release_kept_back
 from stock.movements.queries import audit_stock
 from stock.movements.services import waste_stock
 from tests.factories import AT, DAY, make_job, make_lot, make_place, make_requirement, make_stone
@@ -77,6 +77,26 @@ def test_a_release_says_why_and_frees_it_once() -> None:
     assert Lot.objects.get(pk=lot.pk).reserved == 0
     assert Event.objects.filter(verb="stock.release_kept_back").count() == 1
     assert audit_stock().ok
+
+
+def test_it_is_kept_longer_in_one_step_and_nothing_else_changes() -> None:
+    lot = make_lot(make_stone(), 5)
+    row = keep(lot, 2)
+    later = UNTIL + timedelta(days=30)
+    for _ in range(2):
+        extend_kept_back(kept_id=row.pk, until=later, by=None, at=AT)
+    row.refresh_from_db()
+    assert (row.until, row.quantity) == (later, 2 * BAG)
+    assert Lot.objects.get(pk=lot.pk).reserved == 2 * BAG
+    assert Event.objects.filter(verb="stock.extend_kept_back").count() == 1
+    Lot.objects.filter(pk=lot.pk).update(expiry=later)
+    for until in (DAY - timedelta(days=1), later + timedelta(days=1)):
+        with pytest.raises(ServiceError) as refusal:
+            extend_kept_back(kept_id=row.pk, until=until, by=None, at=AT)
+        assert refusal.value.field == "until"
+    release_kept_back(kept_id=row.pk, reason="over", by=None, at=AT)
+    with pytest.raises(ServiceError, match="was released: over"):
+        extend_kept_back(kept_id=row.pk, until=UNTIL, by=None, at=AT)
 
 
 def test_waste_takes_from_what_is_kept_back_before_it_takes_from_a_job() -> None:

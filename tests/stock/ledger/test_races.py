@@ -20,9 +20,9 @@ from django.db import transaction
 from jobs.kernel.errors import ServiceError
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.services import reserve_job
-from stock.ledger.models import Lot, Posting
+from stock.ledger.models import KeptBack, Lot, Posting
 from stock.ledger.queries import place
-from stock.ledger.services import Row, post_movements
+from stock.ledger.services import Row, keep_back, post_movements
 from stock.movements.queries import audit_stock
 from stock.movements.services import ReturnRow, issue_job, return_from_site
 from tests.environment import ON_POSTGRES
@@ -97,6 +97,41 @@ def test_the_control_that_differs_only_in_the_lock_loses_updates() -> None:
     all_at_once([client(there, job, lock=False) for job in there.jobs])
     named = {row.what for row in audit_stock().differences}
     assert any(f"{there.lots[0].code} " in what for what in named)
+
+
+def keepers(*, lock: bool) -> Lot:
+    """Half of the clients keep a kit of one lot back, half reserve one for a job, at once."""
+    kit = make_kit()
+    lot = make_lot(kit, PLENTY)
+    jobs = [make_job(stage="won") for _ in range(CLIENTS)]
+    for job in jobs[::2]:
+        make_requirement(job, kit, 1)
+    works: list[Callable[[], Any]] = [
+        partial(reserve_job, job_id=job.pk, by=None, at=AT, lock=lock)
+        if number % 2 == 0
+        else partial(
+            keep_back, lot_id=lot.pk, job_id=job.pk, quantity=1, until=DAY, key=uuid4(), by=None,
+            at=AT, lock=lock,
+        )
+        for number, job in enumerate(jobs)
+    ]  # fmt: skip
+    all_at_once(works)
+    return Lot.objects.get(pk=lot.pk)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_is_kept_back_and_what_is_reserved_at_once_are_both_counted() -> None:
+    lot = keepers(lock=True)
+    assert (lot.reserved, KeptBack.objects.count()) == (CLIENTS, CLIENTS // 2)
+    assert audit_stock().differences == []
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db(transaction=True)
+def test_keeping_back_without_the_lock_loses_some() -> None:
+    lot = keepers(lock=False)
+    held = KeptBack.objects.count() + Reservation.objects.count()
+    assert lot.reserved < held
 
 
 def whole_way(job: Any, bay: Any) -> str:
