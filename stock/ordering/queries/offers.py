@@ -13,7 +13,7 @@ from jobs.calendar.queries import bank_holidays, yard_calendar
 from jobs.calendar.rules import WorkingCalendar
 from jobs.kernel.clock import LONDON
 from jobs.kernel.money import round_line
-from stock.ordering.rules import ChannelTerms
+from stock.ordering.rules import ChannelTerms, carriage_for
 from stock.suppliers.enums import SupplierCalendar
 from stock.suppliers.models import Channel, Supplier, SupplierPrice
 
@@ -44,9 +44,9 @@ class ChannelOffer:
         return packs
 
     def cost(self, packs: int) -> Decimal:
-        """Return goods and carriage of so many packs, without VAT."""
-        carriage: Decimal = self.channel.carriage
-        return round_line(self.pack_price(packs) * packs) + carriage
+        """Return goods and carriage of so many packs ordered alone, without VAT."""
+        goods = round_line(self.pack_price(packs) * packs)
+        return goods + carriage_for(goods, self.channel.carriage, self.channel.free_from)
 
 
 def terms_of(channels: Iterable[Channel]) -> dict[int, ChannelTerms]:

@@ -12,6 +12,7 @@ from stock.ordering.rules.cutoffs import (
 )
 from stock.ordering.rules.goods import (
     Arrived,
+    carriage_for,
     check_arrived,
     claim_by,
     cost_of_delivery,
@@ -23,7 +24,8 @@ from stock.ordering.rules.goods import (
 from stock.ordering.rules.shortages import FreeLot, Need, Short, short_of
 
 __all__ = [
-    "Arrived", "ChannelTerms", "FreeLot", "Moment", "Need", "Short", "arrival", "check_arrived",
-    "claim_by", "cost_of_delivery", "counting_day", "cutoff_instant", "needed_on", "next_cutoff",
-    "order_by", "order_total", "packs_for", "plain_run", "share_carriage", "short_of",
+    "Arrived", "ChannelTerms", "FreeLot", "Moment", "Need", "Short", "arrival", "carriage_for",
+    "check_arrived", "claim_by", "cost_of_delivery", "counting_day", "cutoff_instant", "needed_on",
+    "next_cutoff", "order_by", "order_total", "packs_for", "plain_run", "share_carriage",
+    "short_of",
 ]  # fmt: skip

@@ -94,6 +94,14 @@ def order_total(lines: Sequence[tuple[Decimal, int]], carriage: Decimal) -> Deci
     return sum((round_line(price * packs) for price, packs in lines), carriage)
 
 
+def carriage_for(goods: Decimal, carriage: Decimal, free_from: Decimal | None) -> Decimal:
+    """Return the carriage of an order of so much goods (net); free from `free_from` on, itself in.
+
+    Without `free_from` no order is brought free.
+    """
+    return ZERO if free_from is not None and goods >= free_from else carriage
+
+
 RUN = re.compile(r"\s+")
 
 

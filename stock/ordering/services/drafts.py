@@ -15,13 +15,14 @@ from django.db import transaction
 from jobs.audit.services import post_event
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
+from jobs.kernel.money import ZERO
 from jobs.kernel.posting import assert_in_transaction, claim_key, finish_key
 from jobs.work.models import Job
 from stock.catalogue.models import Item
 from stock.ordering.enums import OrderState
 from stock.ordering.models import Order, OrderLine, Shortage
 from stock.ordering.queries import ChannelOffer, draft_lines, offers_for
-from stock.ordering.rules import packs_for
+from stock.ordering.rules import carriage_for, order_total, packs_for
 from stock.ordering.rules.goods import MOST_PACKS
 from stock.suppliers.models import Channel
 
@@ -112,8 +113,19 @@ def post_draft(*, channel: Channel, rows: Sequence[DraftRow], by: Any, at: datet
         )  # fmt: skip
         line.full_clean()
         line.save()
+    set_carriage(order)
+    order.save(update_fields=["carriage"])
     post_event(verb="stock.draft_order", subject=order, by=by, at=at, after={"lines": len(rows)})
     return order
+
+
+def set_carriage(order: Order) -> None:
+    """Set a draft's carriage as its channel charges it for what is on the order now; not saved."""
+    lines = order.lines.values_list("pack_price", "packs")
+    channel = order.channel
+    order.carriage = carriage_for(
+        order_total(list(lines), ZERO), channel.carriage, channel.free_from
+    )
 
 
 def _offers(channel: Channel, items: dict[int, Item], at: datetime) -> dict[int, ChannelOffer]:
@@ -253,4 +265,5 @@ def _check_packs(packs: int) -> None:
 
 def _touch(order: Order) -> None:
     order.version += 1
-    order.save(update_fields=["version"])
+    set_carriage(order)
+    order.save(update_fields=["version", "carriage"])

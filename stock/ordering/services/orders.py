@@ -24,7 +24,7 @@ from stock.ordering.enums import OrderState
 from stock.ordering.models import Order, OrderLine
 from stock.ordering.queries import jobs_without_deposit, terms_of
 from stock.ordering.rules import arrival, order_total
-from stock.ordering.services.drafts import lock_order
+from stock.ordering.services.drafts import lock_order, set_carriage
 from stock.ordering.services.shortages import post_shortages
 from stock.suppliers.enums import ChannelKind
 
@@ -69,6 +69,7 @@ def place_order(
     order.reference = next_reference("PO", london_day(at))
     order.state, order.placed_at = OrderState.PLACED, at
     order.expected_on = _expected(order, at)
+    set_carriage(order)
     order.version += 1
     order.full_clean()
     order.save()

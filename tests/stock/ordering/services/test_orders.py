@@ -26,6 +26,7 @@ from stock.ordering.services import (
     start_order,
     sweep_shortages,
 )
+from stock.suppliers.models import Channel
 from tests.factories import AT, make_kit, make_price, make_requirement, make_stone, make_supplier
 from tests.stock.ordering.world import channel_of, drafted, first_channel, placed, short_job, swept
 
@@ -39,6 +40,45 @@ def test_draft_orders_whole_packs_all_of_one_run(storeman: Any) -> None:
     assert (order.state, order.reference, order.carriage) == ("draft", None, Decimal("45.00"))
     assert (line.packs, line.pack_price, line.one_run) == (44, Decimal("8.4000"), True)
     assert (line.job, line.colour_group) == (shortage.job, "buff")
+
+
+# 44 bags at £8.40 are £369.60 (by hand): carriage falls away from that sum on, not a penny below.
+@pytest.mark.parametrize(
+    ("free_from", "carriage"),
+    [(None, "45.00"), ("369.61", "45.00"), ("369.60", "0.00"), ("0.00", "0.00")],
+)
+def test_carriage_is_free_from_the_sum_of_the_channel(
+    free_from: str | None, carriage: str, storeman: Any
+) -> None:
+    shortage = swept(packs=44)
+    Channel.objects.update(free_from=free_from and Decimal(free_from))
+    order = drafted(shortage, storeman)
+    assert order.carriage == Decimal(carriage)
+    assert place_order(order_id=order.pk, by=None, at=AT).order.carriage == Decimal(carriage)
+
+
+def test_carriage_follows_the_lines_of_a_draft_and_stands_once_it_is_placed(
+    storeman: Any, client_for: Any
+) -> None:
+    order = drafted(swept(packs=44), storeman)
+    line = order.lines.get()
+    Channel.objects.update(free_from=Decimal("369.60"))
+    found = []
+    for packs in (43, 44, 43):
+        change_line(line_id=line.pk, packs=packs, pack_price=line.pack_price, by=None, at=AT)
+        order.refresh_from_db()
+        found.append(order.carriage)
+    assert found == [Decimal("45.00"), Decimal(0), Decimal("45.00")]
+    # The terms that hold when it is placed are the order's; later ones are not.
+    Channel.objects.update(free_from=Decimal(100))
+    assert place_order(order_id=order.pk, by=None, at=AT).order.carriage == 0
+    Channel.objects.update(free_from=None)
+    order.refresh_from_db()
+    assert order.carriage == 0
+    # 43 x £8.40 (by hand), no carriage: the page's sum and the message to the supplier agree.
+    page = client_for(storeman).get(order.get_absolute_url()).content.decode()
+    assert "361.20" in page
+    assert "Carriage £0.00; in all £361.20 before VAT." in Message.objects.latest("pk").body
 
 
 def test_part_of_a_pack_is_ordered_as_a_whole_one(storeman: Any) -> None:
