@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Model
 
 from jobs.audit.models import Event
+from jobs.kernel.compiled import insert_row
 from jobs.kernel.posting import assert_in_transaction
 
 
@@ -24,7 +25,7 @@ def post_event(
 ) -> Event:
     """Record that `by` (None: the program itself) did `verb` to `subject`."""
     assert_in_transaction()
-    return Event.objects.create(
+    event = Event(
         at=at,
         by=by,
         verb=verb,
@@ -36,6 +37,8 @@ def post_event(
         after={name: plain(value) for name, value in (after or {}).items()},
         reason=reason[:300],
     )
+    insert_row(event)
+    return event
 
 
 def plain(value: object) -> object:

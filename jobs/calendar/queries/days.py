@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import cache
+from typing import Any
 
-from django.db.models import Max, Min
+from django.db.models import Max, Min, QuerySet
 from govuk_bank_holidays.bank_holidays import BankHolidays
 
 from jobs.calendar.enums import ClosedFor
 from jobs.calendar.models import Booking, ClosedDay
 from jobs.calendar.rules import WorkingCalendar
+from jobs.kernel.compiled import CompiledQuery
 
 
 @cache
@@ -40,13 +42,20 @@ def _closed(*calendars: str) -> frozenset[date]:
 
 def phase_days(job_ids: Iterable[int]) -> dict[int, dict[str, tuple[date, date]]]:
     """Return for each job its booked phases with their first and last day; one query."""
-    rows = (
-        Booking.objects.filter(job_id__in=list(job_ids), cancelled_at=None, first_day__isnull=False)
+    found: dict[int, dict[str, tuple[date, date]]] = {}
+    for job_id, phase, first, last in BOOKED_PHASES.rows(list(job_ids)):
+        found.setdefault(job_id, {})[phase] = (first, last)
+    return found
+
+
+def _booked_phases(job_ids: Sequence[int]) -> QuerySet[Any, Any]:
+    return (
+        Booking.objects.filter(job_id__in=job_ids, cancelled_at=None, first_day__isnull=False)
         .values("job_id", "phase")
         .annotate(first=Min("first_day"), last=Max("last_day"))
         .order_by("job_id", "phase")
+        .values_list("job_id", "phase", "first", "last")
     )
-    found: dict[int, dict[str, tuple[date, date]]] = {}
-    for row in rows:
-        found.setdefault(row["job_id"], {})[row["phase"]] = (row["first"], row["last"])
-    return found
+
+
+BOOKED_PHASES = CompiledQuery(_booked_phases)

@@ -11,6 +11,7 @@ from django.db.models import Q
 
 from jobs.calendar.queries import firm_calendar
 from jobs.calendar.rules import WorkingCalendar
+from jobs.kernel.compiled import CompiledQuery
 from stock.allocation.enums import ProposalMethod, ProposalState
 from stock.allocation.models import Proposal, Requirement, Reservation
 from stock.allocation.queries.needs import OpenNeed, as_needs, use_day
@@ -55,9 +56,14 @@ def near_day(on: date, calendar: WorkingCalendar | None = None) -> date:
 def reservations_by_need(need_ids: Collection[int]) -> dict[int, list[Reservation]]:
     """Return the reservations of some requirements; one query."""
     found: dict[int, list[Reservation]] = defaultdict(list)
-    for row in Reservation.objects.filter(requirement_id__in=need_ids).order_by("pk"):
+    for row in OF_NEEDS.rows(sorted(need_ids)):
         found[row.requirement_id].append(row)
     return found
+
+
+OF_NEEDS = CompiledQuery(
+    lambda needs: Reservation.objects.filter(requirement_id__in=needs).order_by("pk")
+)
 
 
 def horizon(on: date, days: int) -> Horizon:

@@ -7,9 +7,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
+from jobs.kernel.compiled import CompiledQuery
 from jobs.surveys.queries import measured_survey, sheets_of
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.queries.needs import OpenNeed, use_day
@@ -41,12 +43,8 @@ def lot_views(item_ids: Collection[int], lots: Mapping[int, Lot] | None = None) 
         rows = Lot.objects.filter(item_id__in=item_ids, on_hand__gt=0).select_related("item")
         lots = {lot.pk: lot for lot in rows}
     nearest: dict[int, tuple[int, str]] = {}
-    for row in (
-        Balance.objects.filter(lot_id__in=lots, quantity__gt=0, place__kind__in=YARD)
-        .select_related("place")
-        .order_by("-place__near", "-place__name")
-    ):
-        nearest[row.lot_id] = (row.place.near, row.place.name)
+    for lot_id, near, name in PLACES_OF_LOTS.rows(list(lots)):
+        nearest[lot_id] = (near, name)
     return [
         LotView(
             lot_id=lot.pk, code=lot.code, item_id=lot.item_id, free=lot.free, reserved=lot.reserved,
@@ -56,6 +54,16 @@ def lot_views(item_ids: Collection[int], lots: Mapping[int, Lot] | None = None) 
         )
         for lot in lots.values()
     ]  # fmt: skip
+
+
+def places_of_lots(lot_ids: Sequence[int]) -> QuerySet[Any, Any]:
+    """Return where lots lie in the yard: lot, how near, and name, the nearest last."""
+    rows = Balance.objects.filter(lot_id__in=lot_ids, quantity__gt=0, place__kind__in=YARD)
+    rows = rows.order_by("-place__near", "-place__name")
+    return rows.values_list("lot_id", "place__near", "place__name")
+
+
+PLACES_OF_LOTS = CompiledQuery(places_of_lots)
 
 
 def value_of(lot: Lot) -> int:
@@ -90,12 +98,16 @@ def substitutes_of(item_ids: Collection[int]) -> dict[int, tuple[int, ...]]:
     Only what is counted in the same unit: a substitute stands in mass for mass, kit for kit.
     """
     found: dict[int, tuple[int, ...]] = {}
-    rows = Substitute.objects.filter(
-        item_id__in=item_ids, stand_in__archived_at=None, stand_in__base_unit=F("item__base_unit")
-    )
-    for item_id, stand_in in rows.values_list("item_id", "stand_in_id"):
+    for item_id, stand_in in STAND_INS.rows(sorted(item_ids)):
         found[item_id] = (*found.get(item_id, ()), stand_in)
     return found
+
+
+STAND_INS = CompiledQuery(
+    lambda items: Substitute.objects.filter(
+        item_id__in=items, stand_in__archived_at=None, stand_in__base_unit=F("item__base_unit")
+    ).values_list("item_id", "stand_in_id")
+)
 
 
 def items_with_substitutes(

@@ -11,11 +11,13 @@ from datetime import datetime
 from typing import Any
 
 from jobs.audit.services import post_event
+from jobs.kernel.compiled import CompiledQuery
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from jobs.work.models import Job
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.queries import substitutes_of
+from stock.allocation.querysets import RequirementQuerySet
 from stock.ledger.models import Lot
 from stock.ledger.services import lock_lots
 
@@ -71,8 +73,15 @@ def post_requirements(
 
 def lock_requirements(job_id: int, *, lock: bool = True) -> list[Requirement]:
     """Lock a job's requirements in pk order and read them afresh."""
-    rows = Requirement.objects.filter(job_id=job_id).select_related("item", "job").order_by("pk")
-    return list(rows.select_for_update(no_key=True, of=("self",)) if lock else rows)
+    return (LOCKED if lock else UNLOCKED).rows(job_id)
+
+
+def unlocked(job_id: int) -> RequirementQuerySet:
+    return Requirement.objects.filter(job_id=job_id).select_related("item", "job").order_by("pk")
+
+
+UNLOCKED = CompiledQuery(unlocked)
+LOCKED = CompiledQuery(lambda job: unlocked(job).select_for_update(no_key=True, of=("self",)))
 
 
 def free_surplus(requirements: Iterable[Requirement]) -> None:

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from jobs.audit.services import post_event
 from jobs.kernel.clock import london_day
+from jobs.kernel.compiled import CompiledQuery, insert_row, update_row
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from jobs.work.models import Job
@@ -19,6 +20,7 @@ from stock.allocation.models import Requirement, Reservation
 from stock.allocation.rules import Plan, Unmet
 from stock.allocation.services.requirements import lock_requirements, take_off
 from stock.ledger.models import Lot
+from stock.ledger.querysets import LotQuerySet
 from stock.ledger.services import lock_lots
 
 
@@ -71,11 +73,19 @@ def reserve_job(*, job_id: int, by: Any, at: datetime, lock: bool = True) -> All
 
 def lock_lots_of(item_ids: set[int], *, lock: bool = True) -> dict[int, Lot]:
     """Lock what there is of some items in pk order; one query, and the rows are read afresh."""
-    rows = Lot.objects.filter(item_id__in=item_ids, on_hand__gt=0).select_related("item")
-    rows = rows.order_by("pk")
-    if lock:
-        rows = rows.select_for_update(of=("self",), no_key=True)
+    rows = (LOCKED_LOTS if lock else UNLOCKED_LOTS).rows(sorted(item_ids))
     return {lot.pk: lot for lot in rows}
+
+
+def unlocked_lots(item_ids: Sequence[int]) -> LotQuerySet:
+    rows = Lot.objects.filter(item_id__in=item_ids, on_hand__gt=0).select_related("item")
+    return rows.order_by("pk")
+
+
+UNLOCKED_LOTS = CompiledQuery(unlocked_lots)
+LOCKED_LOTS = CompiledQuery(
+    lambda items: unlocked_lots(items).select_for_update(of=("self",), no_key=True)
+)
 
 
 def find_job(job_id: int) -> Job:
@@ -100,13 +110,16 @@ def keep_picks(
     for pick in plan.picks:
         lot = lots[pick.lot_id]
         lot.reserved += pick.quantity
-        lot.save(update_fields=["reserved"])
+        update_row(lot, "reserved")
         row = there.get((pick.need_id, pick.lot_id))
         if row is None:
             row = Reservation(requirement_id=pick.need_id, lot=lot, quantity=0, made_at=at)
             row.made_by = by
         row.quantity += pick.quantity
-        row.save()
+        if row.pk is None:
+            insert_row(row)
+        else:
+            update_row(row, "quantity")
         made.append(row)
     return made
 
