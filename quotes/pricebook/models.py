@@ -1,6 +1,7 @@
 """The price book: work items from first principles, the firm's rates, plant, ground, small jobs.
 
-Every figure holds from a day on. Long because: each kind of entry stands beside its dated figures.
+Every figure holds from a day on.
+Long because: each kind of entry stands beside its dated figures.
 """
 
 from __future__ import annotations

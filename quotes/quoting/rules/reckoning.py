@@ -92,6 +92,7 @@ def reckon(
     later, or a sum. An option costs whole pounds, so that options and VAT add up in any choice of
     them. `made_up` and `discount` stand in the lines of their `own`, which the caller keeps.
     """
+    # long because: the whole order of the reckoning is read in one place
     counted = [line for line in lines if line.counted]
     direct = sum((line.direct for line in counted), ZERO)
     overhead = overhead_on(direct, overhead_percent)

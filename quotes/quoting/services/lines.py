@@ -47,6 +47,7 @@ def add_line(
     is not reckoned from the cost. An option's fixed price is in whole pounds. `caution` is what the
     customer is to know about it.
     """
+    # long because: a line's every figure is an argument
     revision = lock_draft(revision_id, version)
     lines = list(revision.lines.all())
     if len(lines) >= MOST_LINES:
@@ -88,6 +89,7 @@ def change_line(
     `cost_each` None keeps our cost of a unit of a typed line as it was, `caution` None its caution.
     A line with a price of its own (a small job, day-work at percentages) keeps that.
     """
+    # long because: a line's every figure is an argument
     found = Line.objects.get(pk=line_id)
     revision = lock_draft(found.revision_id, version)
     line = revision.lines.get(pk=line_id)

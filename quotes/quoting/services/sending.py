@@ -19,7 +19,7 @@ from jobs.work.enums import Stage
 from jobs.work.services import post_stage
 from quotes.engine.version import ENGINE_VERSION
 from quotes.quoting.enums import RevisionState
-from quotes.quoting.models import Line, Revision
+from quotes.quoting.models import Line, Quote, Revision
 from quotes.quoting.queries import build_sheet, costs_snapshot, gaps_of, inputs_digest
 from quotes.quoting.rules.sheet import SCHEMA
 from quotes.quoting.services.drafts import lock_draft
@@ -58,16 +58,35 @@ def send_revision(
             "The price is below what the job costs us. Say that this is meant, or change it.",
             field="below_floor", code="below_floor",
         )  # fmt: skip
-    day = london_day(at)
     quote = revision.quote
+    _replace_older(quote, by, at)
+    revision.snapshot = _frozen(revision, lines, found)
+    revision.state, revision.sent_at, revision.sent_by = RevisionState.SENT, at, by
+    revision.sent_to, revision.engine_version = to, ENGINE_VERSION
+    revision.version += 1
+    revision.save()
+    post_stage(job=quote.job, stage=Stage.QUOTED, by=by, at=at)
+    after = {"to": to, "gross": revision.gross, "reference": quote.reference}
+    after["below_floor"] = revision.net < revision.floor
+    post_event(verb="send quote", subject=revision, by=by, at=at, after=after)
+    enqueue(DRAW_TASK, revision.pk)
+    return revision
+
+
+def _replace_older(quote: Quote, by: Any, at: datetime) -> None:
+    """Give the quote its number at its first sending, and close what was sent before."""
     if not quote.reference:
-        quote.reference = next_reference("Q", day)
+        quote.reference = next_reference("Q", london_day(at))
         quote.save(update_fields=["reference"])
     for older in quote.revisions.filter(state=RevisionState.SENT):
         older.state, older.closed_at = RevisionState.REPLACED, at
         older.save(update_fields=["state", "closed_at"])
         post_event(verb="replace quote", subject=older, by=by, at=at)
-    revision.snapshot = {
+
+
+def _frozen(revision: Revision, lines: list[Line], found: TakeOff) -> dict[str, Any]:
+    """Return all that a sent revision rests on."""
+    return {
         "schema": SCHEMA,
         "engine": ENGINE_VERSION,
         "sheet": build_sheet(revision, lines, found).as_dict(),
@@ -77,20 +96,6 @@ def send_revision(
         "priced_on": revision.priced_on.isoformat(),
         "edging": dict(found.edging),
     }
-    revision.state, revision.sent_at, revision.sent_by = RevisionState.SENT, at, by
-    revision.sent_to, revision.engine_version = to, ENGINE_VERSION
-    revision.version += 1
-    revision.save()
-    post_stage(job=quote.job, stage=Stage.QUOTED, by=by, at=at)
-    post_event(
-        verb="send quote", subject=revision, by=by, at=at,
-        after={
-            "to": to, "gross": revision.gross, "reference": quote.reference,
-            "below_floor": revision.net < revision.floor,
-        },
-    )  # fmt: skip
-    enqueue(DRAW_TASK, revision.pk)
-    return revision
 
 
 def _check(

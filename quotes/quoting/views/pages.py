@@ -101,6 +101,7 @@ class QuotePage(OfRevision, RoomPage):
     template_name = "quotes/quoting/detail.html"
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        # long because: every part of the page is named once
         revision, user = self.found, self.request.user
         day = clock.london_day(self.request.now)
         draft = revision.is_draft

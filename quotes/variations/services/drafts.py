@@ -119,6 +119,7 @@ def add_line(
     Less or more has the price agreed in the quote; the rest is reckoned from its cost, unless
     `fixed` gives its whole price before VAT (below nought: a credit).
     """
+    # long because: a line's every figure is an argument
     variation = lock_draft(variation_id, version)
     lines = list(variation.lines.all())
     if len(lines) >= MOST_LINES:

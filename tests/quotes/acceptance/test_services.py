@@ -38,6 +38,7 @@ def accept(sent: SentWorld, at: datetime, **fields: Any) -> Acceptance:
 
 
 def test_acceptance_leads_to_budget_needs_deposit_and_stage(at: datetime) -> None:
+    # long because: one acceptance, and all that it leads to
     sent = make_sent()
 
     acceptance = accept(sent, at)

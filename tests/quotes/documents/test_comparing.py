@@ -98,6 +98,7 @@ def test_a_blend_is_told_in_words() -> None:
 def test_the_page_shows_what_changed(
     office: Any, owner: Any, client_for: Callable[[Any], Client]
 ) -> None:
+    # long because: two revisions that differ in each way there is
     world = make_quote_world()
     first = world.send()
     second = revise(revision_id=first.pk, by=None, at=AT)

@@ -1,4 +1,7 @@
-"""Pages of quotes: costs are told to those who may see them, on the server, and to nobody else."""
+"""Pages of quotes: costs are told to those who may see them, on the server, and to nobody else.
+
+Long because: every page of the room is asked for by who may and by who may not.
+"""
 
 from __future__ import annotations
 
