@@ -2,10 +2,11 @@
 
 from stock.movements.queries.audit import Difference, StockAudit, audit_stock
 from stock.movements.queries.pick import PickLine, PickSheet, lots_in, pick_sheet
-from stock.movements.queries.scan import where_to
+from stock.movements.queries.scan import find_place, where_to
 from stock.movements.queries.waste import waste_for_list, waste_without_note, waste_words
 
 __all__ = [
-    "Difference", "PickLine", "PickSheet", "StockAudit", "audit_stock", "lots_in", "pick_sheet",
+    "Difference", "PickLine", "PickSheet", "StockAudit", "audit_stock", "find_place", "lots_in",
+    "pick_sheet",
     "waste_for_list", "waste_without_note", "waste_words", "where_to",
 ]  # fmt: skip

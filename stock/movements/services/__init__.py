@@ -9,15 +9,20 @@ from stock.movements.services.site import (
     post_return,
     return_from_site,
 )
-from stock.movements.services.tins import add_tin, keep_tin, pair_tins, scrap_tin
+from stock.movements.services.tins import (
+    add_tin,
+    check_untouched,
+    keep_tin,
+    pair_tins,
+    scrap_tin,
+)
+from stock.movements.services.undo import UNDOABLE, can_undo, undo_posting
 from stock.movements.services.yard import (
-    UNDOABLE,
     CountResult,
     Difference,
     count_place,
     post_waste,
     transfer_stock,
-    undo_posting,
     waste_stock,
 )
 
@@ -27,6 +32,8 @@ __all__ = [
     "Difference",
     "ReturnRow",
     "add_tin",
+    "can_undo",
+    "check_untouched",
     "count_place",
     "issue_job",
     "keep_tin",

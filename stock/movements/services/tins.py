@@ -7,15 +7,18 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from django.db import transaction
+from django.db.models import QuerySet
 
+from jobs.audit.models import Event
 from jobs.audit.services import post_event
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
-from jobs.kernel.posting import KeyUsedError
+from jobs.kernel.posting import KeyUsedError, assert_in_transaction
 from stock.catalogue.enums import ItemKind
 from stock.catalogue.models import Item, Place
-from stock.ledger.models import Lot
+from stock.ledger.enums import PostingKind
+from stock.ledger.models import Balance, Lot, Posting
 from stock.ledger.rules import YARD
 from stock.ledger.services import lock_lots, post_lot
 from stock.movements.enums import Part
@@ -122,8 +125,70 @@ def pair_tins(
         batch_a=a.batch, expiry_a=a.expiry, batch_b=b.batch, expiry_b=b.expiry, by=by, at=at,
     )  # fmt: skip
     for tin in (a, b):
-        take_tins(tin, count, verb="stock.pair_tin", reason=f"paired into {lot.code}", by=by, at=at)
+        take_tins(tin, count, verb="stock.pair_tin", reason=paired_words(lot), by=by, at=at)
     return lot
+
+
+def is_pairing(posting: Posting) -> bool:
+    """Return whether a posting made kits of single tins."""
+    if posting.kind != PostingKind.RECEIVE or posting.reverses_id is not None:
+        return False
+    return paired_tins(Lot.objects.get(movements__posting=posting)).exists()
+
+
+def paired_tins(lot: Lot) -> QuerySet[Tin]:
+    """Return the tins that a lot's kits were made of, by the words of their pairing."""
+    events = Event.objects.filter(
+        verb="stock.pair_tin", subject_type=Tin._meta.label_lower, reason=paired_words(lot)
+    )
+    return Tin.objects.filter(pk__in=events.values("subject_id")).order_by("pk")
+
+
+def paired_words(lot: Lot) -> str:
+    """Say which lot tins went into; `paired_tins` finds them by it."""
+    return f"paired into {lot.code}"
+
+
+def post_unpair(lot: Lot, posting: Posting, *, reason: str, by: Any, at: datetime) -> None:
+    """Put the tins of a locked lot's kits back on the list; the caller counters its posting."""
+    assert_in_transaction()
+    spot = posting.movements.get()
+    check_untouched(lot, spot.to_place_id, spot.quantity)
+    for tin in paired_tins(lot).select_for_update(no_key=True):
+        take_tins(tin, -spot.quantity, verb="stock.unpair_tin", reason=reason, by=by, at=at)
+
+
+def post_kits_back(posting: Posting, lot_id: int, *, reason: str, by: Any, at: datetime) -> None:
+    """Take the tins that were kept of broken-up kits off the list, since the kits are whole again.
+
+    Does nothing for waste that broke up no kit. Refuses once a tin was paired or scrapped.
+    """
+    assert_in_transaction()
+    for tin in Tin.objects.select_for_update(no_key=True).filter(lot_id=lot_id).order_by("pk"):
+        if uuid5(tin.key, "kits") != posting.key:
+            continue
+        if tin.left < tin.count:
+            raise ServiceError(
+                f"{tin.count - tin.left} of the tins that were kept, {tin}, were paired or "
+                "scrapped. Undo the pairing first.",
+                code="moved",
+            )
+        take_tins(tin, tin.left, verb="stock.untake_tin", reason=reason, by=by, at=at)
+
+
+def check_untouched(lot: Lot, place_id: int, quantity: int) -> None:
+    """Refuse unless all of a locked lot lies where it came in, free and whole."""
+    if lot.reserved:
+        raise ServiceError(
+            f"Some of {lot.code} is reserved or kept back. Release that first.", code="reserved"
+        )
+    there = Balance.objects.filter(lot=lot, place_id=place_id).values_list("quantity", flat=True)
+    if sum(there) != quantity or lot.parts.exists():
+        raise ServiceError(
+            f"Something of {lot.code} has moved already: it was issued, moved, split, wasted or "
+            "counted. Undo that first, or correct it by a count.",
+            code="moved",
+        )
 
 
 def check_pair(tins: dict[str, Tin], count: int, today: date) -> None:

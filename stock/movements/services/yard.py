@@ -1,4 +1,4 @@
-"""Inside the yard: waste, transfer, count, and undoing what was booked by mistake."""
+"""Inside the yard: waste, transfer and count."""
 
 from __future__ import annotations
 
@@ -15,21 +15,15 @@ from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO, round_line
 from jobs.kernel.posting import assert_in_transaction
-from stock.allocation.services import lock_requirements, post_free, post_issued
+from stock.allocation.services import post_free
 from stock.catalogue.enums import PlaceKind
 from stock.catalogue.models import Place
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Posting
 from stock.ledger.queries import find_posting, place
-from stock.ledger.rules import COUNTED, COUNTER_KIND, YARD
+from stock.ledger.rules import COUNTED, YARD
 from stock.ledger.services import Row, lock_lots, post_free_kept, post_movements, words
-from stock.movements.models import WasteNote
 from stock.movements.rules import COUNT_LIMIT
-
-UNDOABLE = (
-    PostingKind.ISSUE, PostingKind.RETURN, PostingKind.WASTE, PostingKind.TRANSFER,
-    PostingKind.COUNT,
-)  # fmt: skip
 
 
 @transaction.atomic(durable=True)
@@ -188,64 +182,3 @@ def post_count(
         key=key, kind=PostingKind.COUNT, rows=rows, day=london_day(at), by=by, at=at, inputs=inputs,
         reason=f"counted {spot}: {', '.join(found)}"[:200], job_id=spot.job_id,
     )  # fmt: skip
-
-
-# -- undo ----------------------------------------------------------------------------------------
-
-
-@transaction.atomic(durable=True)
-def undo_posting(*, posting_id: int, reason: str, key: UUID, by: Any, at: datetime) -> Posting:
-    """Undo a posting by its counter-movements, which carry its very costs back.
-
-    Goods-in and mixes are undone where they were booked. An undone issue leaves nothing reserved:
-    reserve again.
-    """
-    if not reason.strip():
-        raise ServiceError("Say why it is undone.", field="reason")
-    original = Posting.objects.filter(pk=posting_id).select_related("job").first()
-    if original is None:
-        raise ServiceError("This posting is not in the book.", code="posting")
-    kind = COUNTER_KIND.get(original.kind, original.kind)
-    requirements = lock_requirements(original.job_id) if original.job_id else []
-    moves = list(original.movements.select_related("lot", "from_place", "to_place"))
-    lots = lock_lots({move.lot_id for move in moves})
-    inputs = {"undo": posting_id}
-    done = find_posting(key=key, kind=kind, inputs=inputs)
-    if done is not None:
-        return done
-    check_undoable(original)
-    if original.kind in {PostingKind.ISSUE, PostingKind.RETURN}:
-        sign = -1 if original.kind == PostingKind.ISSUE else 1
-        for move in moves:
-            item_id = move.lot.item_id
-            post_issued(requirements=requirements, item_id=item_id, quantity=sign * move.quantity)
-    else:
-        for move in moves:
-            if move.to_place.kind in YARD and move.from_place.kind not in YARD:
-                free_for(lots[move.lot_id], move.quantity, by=by, at=at, reason="undone")
-    return post_movements(
-        key=key, kind=kind, job_id=original.job_id, day=london_day(at), reason=reason.strip()[:200],
-        by=by, at=at, inputs=inputs, reverses=original,
-        rows=[Row(m.lot_id, m.quantity, m.to_place_id, m.from_place_id) for m in moves],
-    )  # fmt: skip
-
-
-def check_undoable(original: Posting) -> None:
-    """Refuse to undo twice, to undo an undoing, and what another room undoes."""
-    if original.reverses_id is not None:
-        raise ServiceError("This undoes another posting already; book it anew.", code="counter")
-    if Posting.objects.filter(reverses=original).exists():
-        raise ServiceError("This was undone already.", code="undone")
-    note = WasteNote.objects.filter(lines__posting=original).first()
-    if note is not None:
-        raise ServiceError(f"It left with {note}. Void the note first.", code="note")
-    split = original.movements.filter(lot__parent__isnull=False).exists() or (
-        original.kind == PostingKind.TRANSFER
-        and original.movements.filter(to_place__kind=PlaceKind.ADJUSTMENT).exists()
-    )
-    if original.kind not in UNDOABLE or (original.kind == PostingKind.TRANSFER and split):
-        raise ServiceError(
-            "Goods-in is undone on the delivery's page and a mix on its lay day; where a lot was "
-            "split, count the place instead.",
-            code="kind",
-        )

@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.kernel.lists import RoomListView
+from jobs.kernel.paging import BoundedPaginator
 from jobs.kernel.views import RoomPage, ServiceFormView
 from stock.ledger.models import Posting
 from stock.ledger.rules import pack_words
@@ -25,6 +26,7 @@ class Postings(RoomListView):
     title = "Postings"
     table_class = PostingTable
     filterset_class = PostingFilter
+    paginator_class = BoundedPaginator
     search_fields = ("job__reference", "reason", "movements__lot__code")
     search_hint = "Job, lot or reason"
     empty = "Nothing was booked yet."
@@ -40,7 +42,8 @@ class PostingDetail(RoomPage):
 
     def find(self) -> Posting:
         return get_object_or_404(
-            Posting.objects.select_related("job", "by", "reverses"), pk=self.kwargs["pk"]
+            Posting.objects.select_related("job", "by", "reverses", "waste_line__note"),
+            pk=self.kwargs["pk"],
         )
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
@@ -54,9 +57,8 @@ class PostingDetail(RoomPage):
                 for row in rows
             ],
             counter=counter,
-            can_undo=posting.kind in services.UNDOABLE
-            and counter is None
-            and posting.reverses_id is None,
+            can_undo=counter is None and services.can_undo(posting),
+            note=line.note if (line := getattr(posting, "waste_line", None)) else None,
             **kwargs,
         )
 

@@ -14,8 +14,9 @@ from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import claim_key, finish_key
 from stock.ledger.enums import PostingKind
-from stock.ledger.models import Balance, Lot, Movement
+from stock.ledger.models import Lot, Movement
 from stock.ledger.services import Row, lock_lots, post_movements
+from stock.movements.services import check_untouched
 from stock.ordering.enums import OrderState, Outcome
 from stock.ordering.models import GoodsIn, Order
 from stock.ordering.services.drafts import lock_order
@@ -70,19 +71,7 @@ def take_back(lot: Lot, *, reason: str, key: UUID, by: Any, at: datetime) -> Non
         .select_related("posting")
         .earliest("pk")
     )
-    there = Balance.objects.filter(lot=lot, place_id=first.to_place_id).values_list(
-        "quantity", flat=True
-    )
-    if lot.reserved:
-        raise ServiceError(
-            f"Some of {lot.code} is reserved or kept back. Release that first.", code="reserved"
-        )
-    if sum(there) != first.quantity or lot.parts.exists():
-        raise ServiceError(
-            f"Something of {lot.code} has moved already: it was issued, moved, split, wasted or "
-            "counted. Undo that first, or correct it by a count.",
-            code="moved",
-        )
+    check_untouched(lot, first.to_place_id, first.quantity)
     post_movements(
         key=key, kind=PostingKind.RECEIVE, reverses=first.posting, day=london_day(at),
         rows=[Row(lot.pk, first.quantity, first.to_place_id, first.from_place_id)],

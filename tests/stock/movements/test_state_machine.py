@@ -29,7 +29,7 @@ from stock.catalogue.models import Place
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Balance, Lot, Movement, Posting
 from stock.ledger.queries import job_shares, place
-from stock.ledger.services import Row, hold_lot, post_movements, release_lot
+from stock.ledger.services import Row, hold_lot, post_movements, release_lot, split_lot
 from stock.movements.queries import audit_stock
 from stock.movements.services import (
     ReturnRow,
@@ -54,8 +54,8 @@ from tests.factories import (
 small = st.integers(1, 4)
 which = st.integers(0, 10_000)
 STEPS = (
-    "receive", "reserve", "reserve", "issue", "issue", "bring_back", "bring_back", "lay", "waste",
-    "move", "count", "give_back", "hold_or_release", "undo",
+    "receive", "reserve", "reserve", "issue", "issue", "bring_back", "bring_back", "lay", "lay",
+    "waste", "move", "count", "give_back", "hold_or_release", "split", "undo", "undo",
 )  # fmt: skip
 
 
@@ -94,9 +94,11 @@ class Stock(RuleBasedStateMachine):
         lots = list(Lot.objects.order_by("pk"))
         return lots[n % len(lots)] if lots else None
 
-    def balance(self, n: int) -> Balance | None:
+    def balance(self, n: int, *kinds: str) -> Balance | None:
+        """Something that lies anywhere, or in a place of some kinds."""
+        found = Balance.objects.filter(quantity__gt=0)
         rows = list(
-            Balance.objects.filter(quantity__gt=0)
+            (found.filter(place__kind__in=kinds) if kinds else found)
             .select_related("lot__item", "place")
             .order_by("pk")
         )
@@ -123,8 +125,8 @@ class Stock(RuleBasedStateMachine):
 
     def bring_back(self, n: int, part: int, flag: bool) -> None:
         opened = flag
-        row = self.balance(n)
-        if row is not None and row.place.kind == "site":
+        row = self.balance(n, "site")
+        if row is not None:
             quantity = 3_000 * part if opened else part * row.lot.item.pack_quantity
             self.try_it(
                 return_from_site, job_id=row.place.job_id, place_id=self.places[n % 3].pk,
@@ -132,8 +134,8 @@ class Stock(RuleBasedStateMachine):
             )  # fmt: skip
 
     def lay(self, n: int, part: int, flag: bool) -> None:
-        row = self.balance(n)
-        if row is not None and row.place.kind == "site":
+        row = self.balance(n, "site")
+        if row is not None:
             laid = place("laid")
 
             def post(**values: Any) -> Posting:
@@ -159,6 +161,14 @@ class Stock(RuleBasedStateMachine):
             self.try_it(
                 transfer_stock, lot_id=row.lot_id, from_place_id=row.place_id, key=uuid4(),
                 to_place_id=self.places[part % 3].pk, quantity=part, day=DAY,
+            )  # fmt: skip
+
+    def split(self, n: int, part: int, flag: bool) -> None:
+        row = self.balance(n, "bay", "van")
+        if row is not None:
+            self.try_it(
+                split_lot, lot_id=row.lot_id, place_id=row.place_id, key=uuid4(),
+                quantity=part * row.lot.item.pack_quantity, held_reason="damp" if flag else "",
             )  # fmt: skip
 
     def count(self, n: int, part: int, flag: bool) -> None:

@@ -12,14 +12,12 @@ from typing import Any
 from django import forms
 
 from jobs.kernel.forms import OnceForm
-from jobs.work.forms import FilesField, SeveralFiles
 from stock.allocation.enums import NeededFor
 from stock.catalogue.models import Item, Place
 from stock.ledger.models import Lot
 from stock.ledger.queries import AtSite, find_lot
 from stock.ledger.rules import COUNTED, YARD, plural
-from stock.movements.enums import NoteKind, Part
-from stock.movements.models import Tin
+from stock.movements.queries import find_place
 from stock.movements.services import ReturnRow
 
 NUMERIC = {"inputmode": "decimal", "class": "short"}
@@ -138,11 +136,38 @@ class WasteForm(LotQuantityForm):
 
 
 class TransferForm(LotQuantityForm):
-    to_place = forms.ModelChoiceField(label="To", queryset=Place.objects.none())
+    """Where to is scanned from the place's label, or chosen."""
+
+    scanned = forms.CharField(
+        label="To: scan the place's label, or type its name", required=False, max_length=200,
+        widget=forms.TextInput({"autocomplete": "off", "spellcheck": "false"}),
+    )  # fmt: skip
+    to_place = forms.ModelChoiceField(
+        label="Or choose it", queryset=Place.objects.none(), required=False
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["to_place"].queryset = yard_places()  # type: ignore[attr-defined]
+        for name in ("scanned", "to_place"):
+            self.fields[name].silent_optional = True  # type: ignore[attr-defined]
+
+    def clean_scanned(self) -> Place | None:
+        code = self.cleaned_data["scanned"]
+        found = find_place(code) if code else None
+        if code and (found is None or found.kind not in YARD):
+            raise forms.ValidationError(f"No bay or van has the label or name '{code[:60]}'.")
+        return found
+
+    def clean(self) -> dict[str, Any]:
+        values: dict[str, Any] = super().clean() or self.cleaned_data
+        scanned, chosen = values.get("scanned"), values.get("to_place")
+        if scanned and chosen and scanned != chosen:
+            self.add_error("scanned", f"{scanned} was scanned and {chosen} chosen; which is it?")
+        values["to_place"] = scanned or chosen
+        if values["to_place"] is None and not self.errors:
+            self.add_error("to_place", "Scan the place's label, or choose where it goes.")
+        return values
 
     def places(self) -> Any:
         return super().places().filter(kind__in=YARD)
@@ -194,105 +219,3 @@ class UndoForm(OnceForm):
     reason = forms.CharField(
         label="Why is it undone?", max_length=200, widget=forms.Textarea({"rows": 2})
     )
-
-
-class NoteForm(OnceForm):
-    """The note with which waste left, and which waste it was."""
-
-    postings = forms.MultipleChoiceField(
-        label="Which waste went", widget=forms.CheckboxSelectMultiple
-    )
-    kind = forms.ChoiceField(label="With a", choices=NoteKind.choices, widget=forms.RadioSelect)
-    number = forms.CharField(label="Number of the note", max_length=40)
-    carrier = forms.CharField(max_length=120)
-    registration = forms.CharField(
-        label="The carrier's registration", max_length=40,
-        help_text="Look the number up in the public register before the load goes.",
-    )  # fmt: skip
-    taken_to = forms.CharField(label="Taken to", max_length=200)
-    taken_on = forms.DateField(label="On", widget=day_input())
-    words = forms.CharField(
-        label="What it is", max_length=300, widget=forms.Textarea({"rows": 2}),
-        help_text="As the note says, with its waste code. Unmixed resin and hardener may be "
-        "hazardous waste: their safety data sheets say so, and local rules bind.",
-    )  # fmt: skip
-    file = FilesField(
-        label="The paper", required=False,
-        widget=SeveralFiles({"accept": "image/*,application/pdf"}),
-        help_text="A photo or PDF of the signed note.",
-    )  # fmt: skip
-
-    def __init__(self, *args: Any, waste: Sequence[tuple[str, str]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["postings"].choices = waste  # type: ignore[attr-defined]
-        self.fields["file"].silent_optional = True  # type: ignore[attr-defined]
-
-    def clean_file(self) -> list[Any]:
-        return [file for file in self.cleaned_data["file"] or [] if file]
-
-
-class VoidForm(forms.Form):
-    reason = forms.CharField(
-        label="Why is it void?", max_length=200, widget=forms.Textarea({"rows": 2})
-    )
-
-
-def count_field(label: str = "How many tins") -> forms.IntegerField:
-    return forms.IntegerField(
-        label=label, min_value=1, max_value=10_000,
-        widget=forms.NumberInput({"inputmode": "numeric", "class": "short"}),
-    )  # fmt: skip
-
-
-def why_field() -> forms.CharField:
-    return forms.CharField(
-        label="Why have they no other part?", max_length=150, widget=forms.Textarea({"rows": 2}),
-        help_text="The other tin leaked, was cloudy, or did not come.",
-    )  # fmt: skip
-
-
-class KeepTinForm(OnceForm):
-    """Kits of which one part cannot be used."""
-
-    place = forms.ModelChoiceField(label="Lying in", queryset=Place.objects.none())
-    part = forms.ChoiceField(label="Which part is kept?", choices=Part.choices)
-    count = count_field("How many kits")
-    why = why_field()
-
-    def __init__(self, *args: Any, lot: Lot, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["place"].queryset = Place.objects.filter(  # type: ignore[attr-defined]
-            balances__lot=lot, balances__quantity__gt=0, kind__in=YARD
-        )
-
-
-class AddTinForm(OnceForm):
-    """Tins that came alone."""
-
-    item = forms.ModelChoiceField(label="Of which kit", queryset=Item.objects.none())
-    part = forms.ChoiceField(choices=Part.choices)
-    batch = forms.CharField(max_length=30, required=False)
-    expiry = forms.DateField(label="Use by", widget=day_input(), required=False)
-    place = forms.ModelChoiceField(label="Lying in", queryset=Place.objects.none())
-    count = count_field()
-    why = why_field()
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        kits = Item.objects.current().filter(kind="kit")
-        self.fields["item"].queryset = kits  # type: ignore[attr-defined]
-        self.fields["place"].queryset = yard_places()  # type: ignore[attr-defined]
-
-
-class PairForm(OnceForm):
-    """The tins of the other part that make kits of these."""
-
-    other = forms.ModelChoiceField(label="With", queryset=Tin.objects.none())
-    count = count_field("How many kits")
-    place = forms.ModelChoiceField(label="Put into", queryset=Place.objects.none())
-
-    def __init__(self, *args: Any, tin: Tin, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        others = Tin.objects.filter(item=tin.item, left__gt=0).exclude(part=tin.part)
-        self.fields["other"].queryset = others.select_related("item")  # type: ignore[attr-defined]
-        self.fields["place"].queryset = yard_places()  # type: ignore[attr-defined]
