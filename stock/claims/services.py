@@ -15,12 +15,13 @@ from jobs.attachments.services import keep_file, post_attachment
 from jobs.audit.services import post_event
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
-from jobs.kernel.posting import KeyUsedError, claim_key, finish_key
+from jobs.kernel.posting import KeyUsedError, assert_in_transaction, claim_key, finish_key
 from jobs.kernel.series import next_reference
 from stock.claims.enums import Against, Answer, ToldBy
 from stock.claims.models import Claim
 from stock.claims.queries import claimable_lines
 from stock.ordering.models import GoodsIn
+from stock.ordering.services import post_undo
 
 # Who may look at the evidence.
 SEEN_BY = "jobs.view_yard"
@@ -181,8 +182,29 @@ def record_credit(
 
 
 @transaction.atomic(durable=True)
+def undo_delivery(
+    *, goods_in_id: int, reason: str, close_claims: bool, key: UUID, by: Any, at: datetime
+) -> GoodsIn:
+    """Undo a delivery and, where asked, close its open claims with the same reason, or neither.
+
+    Claims that are not closed stay open: they are still told and chased. The same key undoes once.
+    """
+    goods_in = post_undo(goods_in_id=goods_in_id, reason=reason, key=key, by=by, at=at)
+    claims = Claim.objects.going().filter(goods_in_id=goods_in_id).order_by("pk")
+    for claim_id in claims.values_list("pk", flat=True) if close_claims else ():
+        post_close(claim_id, f"The delivery was undone: {goods_in.undone_because}", by=by, at=at)
+    return goods_in
+
+
+@transaction.atomic(durable=True)
 def close_claim(*, claim_id: int, words: str, by: Any, at: datetime) -> Claim:
     """Close a claim; where the credit is not what was expected, words say why."""
+    return post_close(claim_id, words, by=by, at=at)
+
+
+def post_close(claim_id: int, words: str, *, by: Any, at: datetime) -> Claim:
+    """Close a claim in the caller's transaction."""
+    assert_in_transaction()
     claim = lock_claim(claim_id)
     words = words.strip()
     if not words and (claim.difference or claim.notified_at is None):

@@ -6,6 +6,7 @@ app_name = "claims"
 urlpatterns = [
     path("", views.Claims.as_view(), name="list"),
     path("deliveries/<int:pk>/open/", views.OpenClaim.as_view(), name="open"),
+    path("deliveries/<int:pk>/undo/", views.UndoClaimed.as_view(), name="undo"),
     path("<int:pk>/", views.ClaimPage.as_view(), name="detail"),
     path("<int:pk>/told/", views.Notify.as_view(), name="notify"),
     path("<int:pk>/answer/", views.RecordAnswer.as_view(), name="answer"),

@@ -21,6 +21,7 @@ from stock.claims.forms import (
     EvidenceForm,
     NotifyForm,
     OpenForm,
+    UndoForm,
     line_words,
 )
 from stock.claims.models import Claim
@@ -86,6 +87,43 @@ class OpenClaim(ServiceFormView):
             credit_expected=values["credit_expected"], key=values["uid"],
             files=[(file.name, file.read()) for file in values["file"]],
             by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+
+class UndoClaimed(ConfirmView):
+    """Undoes a delivery of which a claim is open, and asks what becomes of the claim."""
+
+    permission = "jobs.receive_goods"
+    form_class = UndoForm
+    found_name = "delivery"
+    title = "Undo this delivery?"
+    button = "Undo the delivery"
+    success_message = "The delivery is undone; the order waits for the goods again."
+
+    def find(self) -> GoodsIn:
+        found: GoodsIn = get_object_or_404(GoodsIn.objects.for_page(), pk=self.kwargs["pk"])
+        self.claims = list(Claim.objects.going().filter(goods_in=found).order_by("pk"))
+        # A double click comes when it is undone already; the key answers it.
+        if self.request.method == "GET" and (found.undone_at or not self.claims):
+            raise Http404
+        return found
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        named = ", ".join(claim.reference for claim in self.claims)
+        intro = (
+            f"Its lots are taken out of the yard again and the order waits for the goods. It was "
+            f"claimed for: {named}. It cannot be undone once something of it has moved."
+        )
+        return super().get_context_data(intro=intro, **kwargs)
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def act(self, form: Any) -> GoodsIn:
+        values = form.cleaned_data
+        return services.undo_delivery(
+            goods_in_id=self.found.pk, reason=values["reason"], key=values["uid"],
+            close_claims=values["close"] == "yes", by=self.request.user, at=self.request.now,
         )  # fmt: skip
 
 

@@ -19,11 +19,29 @@ from stock.ordering.services.orders import (
 )
 from stock.ordering.services.reminders import hand_due_reminders, hand_reminder, make_reminders
 from stock.ordering.services.shortages import post_shortages, sweep_shortages
-from stock.ordering.services.undo import undo_goods_in
+from stock.ordering.services.undo import post_undo, undo_goods_in
 
 __all__ = [
-    "Placed", "ReceivedLine", "add_line", "cancel_order", "change_line", "confirm_order",
-    "delete_draft", "deposit_words", "draft_order", "hand_due_reminders", "hand_reminder",
-    "make_reminders", "place_order", "post_draft", "post_shortages", "receive_order",
-    "receive_with_photos", "remove_line", "start_order", "sweep_shortages", "undo_goods_in",
+    "Placed",
+    "ReceivedLine",
+    "add_line",
+    "cancel_order",
+    "change_line",
+    "confirm_order",
+    "delete_draft",
+    "deposit_words",
+    "draft_order",
+    "hand_due_reminders",
+    "hand_reminder",
+    "make_reminders",
+    "place_order",
+    "post_draft",
+    "post_shortages",
+    "post_undo",
+    "receive_order",
+    "receive_with_photos",
+    "remove_line",
+    "start_order",
+    "sweep_shortages",
+    "undo_goods_in",
 ]  # fmt: skip

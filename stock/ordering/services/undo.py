@@ -12,7 +12,7 @@ from django.db import transaction
 from jobs.audit.services import post_event
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
-from jobs.kernel.posting import claim_key, finish_key
+from jobs.kernel.posting import assert_in_transaction, claim_key, finish_key
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Lot, Movement
 from stock.ledger.services import Row, lock_lots, post_movements
@@ -25,11 +25,17 @@ from stock.ordering.services.shortages import post_shortages
 
 @transaction.atomic(durable=True)
 def undo_goods_in(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime) -> GoodsIn:
-    """Undo a delivery by counter-movements: its lots are empty, its order waits for it again.
+    """Undo a delivery by counter-movements; see `post_undo`. Its claims stay as they are."""
+    return post_undo(goods_in_id=goods_in_id, reason=reason, key=key, by=by, at=at)
+
+
+def post_undo(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime) -> GoodsIn:
+    """Undo a delivery in the caller's transaction: its lots are empty, its order waits again.
 
     Refused where something of it was issued, moved, split, wasted, counted off, reserved or kept
     back: that is undone first. The same key again returns the delivery as it stands.
     """
+    assert_in_transaction()
     inputs: dict[str, object] = {"goods_in": goods_in_id}
     done = claim_key(key=key, kind="stock.undo_goods_in", inputs=inputs, at=at)
     if done is not None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from django.http import Http404
-from django.shortcuts import get_object_or_404
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
 
 from jobs.attachments.queries import attachments_of
 from jobs.kernel.lists import Action, RoomListView
@@ -136,6 +136,12 @@ class UndoDelivery(OneDelivery, ConfirmView):
         if found.undone_at is not None and self.request.method == "GET":
             raise Http404
         return found
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        # Where a claim is open, its room asks what becomes of it.
+        if self.found.claims.filter(closed_at=None).exists():
+            return redirect("claims:undo", self.found.pk)
+        return super().get(request, *args, **kwargs)
 
     def act(self, form: Any) -> GoodsIn:
         return services.undo_goods_in(

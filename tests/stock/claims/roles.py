@@ -26,6 +26,11 @@ def to_claim() -> World:
     return World({"pk": goods_in.pk}, data)
 
 
+def to_undo() -> World:
+    data = {"uid": str(uuid4()), "reason": "wrong order", "close": "yes"}
+    return World({"pk": claim().goods_in_id}, data)
+
+
 def opened() -> World:
     data = {
         "how": "telephone", "told_at": LATER.strftime("%Y-%m-%dT%H:%M"), "words": "to Mr A",
@@ -71,6 +76,10 @@ ROWS = [
     Row("claims:open", "GET", GONE, all_good, "other"),
     Row("claims:open", "POST", DONE, to_claim, models=TABLES),
     Row("claims:open", "POST", GONE, missing, "other", TABLES),
+    Row("claims:undo", "GET", only("owner", "storeman"), to_undo),
+    Row("claims:undo", "GET", GONE, all_good, "other"),
+    Row("claims:undo", "POST", only("owner", "storeman", status=302), to_undo, models=TABLES),
+    Row("claims:undo", "POST", GONE, missing, "other", TABLES),
     *[
         row
         for name, make in (
