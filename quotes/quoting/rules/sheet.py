@@ -36,6 +36,11 @@ class SheetLine:
         """Whether it is a provisional sum or day-work, settled by what it comes to."""
         return self.kind in LineKind.SETTLED_LATER
 
+    @property
+    def has_quantity(self) -> bool:
+        """Whether it is so much of something; a discount or the least price of a job is not."""
+        return self.kind not in LineKind.OWN
+
 
 @dataclass(frozen=True)
 class SheetArea:

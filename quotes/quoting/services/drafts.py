@@ -36,7 +36,8 @@ def lock_draft(revision_id: int, version: int | None = None) -> Revision:
 
 def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
     """Work out the sums and the lines' prices again and save what changed."""
-    lines = list(revision.lines.all())
+    # What a line takes from the yard and was reckoned from plays no part in the sums.
+    lines = list(revision.lines.defer("stock", "asked"))
     if minimum is None:
         rates = FirmRates.objects.on(revision.priced_on)
         minimum = rates.minimum_charge if rates else ZERO

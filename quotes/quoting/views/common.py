@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
+from jobs.kernel.templatetags import firm
 from quotes.pricebook.enums import Unit
 from quotes.pricebook.rules import margin_in
 from quotes.quoting import queries
@@ -43,6 +45,7 @@ class OfRevision:
         return bool(self.request.user.has_perm(MARGIN))
 
 
+UNIT_LABELS = {unit.value: str(unit.label) for unit in Unit}
 NOTES = {
     LineKind.OPTION: "option, not in the sum",
     LineKind.PROVISIONAL: "provisional sum",
@@ -56,15 +59,24 @@ def notes_of(line: Line) -> str:
     return " · ".join(filter(None, found))
 
 
+def written_quantity(line: Line) -> str:
+    """Return a line's quantity with its unit; '' for one of no quantity, as a discount."""
+    if line.kind in LineKind.OWN:
+        return ""
+    return f"{firm.figure(line.quantity)} {UNIT_LABELS[line.unit]}"
+
+
 def money_context(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
     """Return what the sums show; nothing of cost is in it without `sees_margin`."""
     lines = revision.reckoned_lines or list(revision.lines.all())
     area = sum(line.quantity for line in lines if line.kind == LineKind.SURFACE)
+    # Written here, not in the template: it is drawn again at each change of the terms.
+    url = reverse("quoting:change_line", args=[revision.pk, 0]).rpartition("0/")[0]
     shown = [
         {
-            "line": line, "unit": Unit(line.unit).label, "net": line.net,
-            "own": line.kind in LineKind.OWN, "notes": notes_of(line),
-            "direct": line.direct if sees_margin else None,
+            "line": line, "quantity": written_quantity(line), "net": firm.money(line.net),
+            "own": line.kind in LineKind.OWN, "notes": notes_of(line), "url": f"{url}{line.pk}/",
+            "direct": firm.money(line.direct) if sees_margin else None,
         }
         for line in lines
     ]  # fmt: skip

@@ -83,24 +83,39 @@ class ChangeTerms(OfRevision, ServiceFormView):
 
     def form_valid(self, form: Any) -> HttpResponse:
         response = super().form_valid(form)
-        if not getattr(self.request, "htmx", False) or self.made is None:
+        if not self.over_htmx or self.made is None:
             return response
         self.found = self.made
-        form = forms.TermsForm(
-            initial=forms.terms_initial(self.made), see_margin=self.sees_margin
-        )  # fmt: skip
-        return self.render_to_response(self.get_context_data(form=form))
+        if self.request.POST.get("redraw"):
+            # The form on the page shows what was wrong with it, so it is drawn anew as well.
+            form = forms.TermsForm(
+                initial=forms.terms_initial(self.made), see_margin=self.sees_margin
+            )
+            return self.render_to_response(self.get_context_data(form=form))
+        self.template_name = "quotes/quoting/sums.html"
+        response = self.render_to_response(self.sums() | {"oob_version": True})
+        response["HX-Retarget"] = "#sums"
+        return response
+
+    @property
+    def over_htmx(self) -> bool:
+        """Whether the page asks for its sums alone."""
+        return bool(getattr(self.request, "htmx", False))
+
+    def sums(self) -> dict[str, Any]:
+        """Return what the sums of the page are drawn from."""
+        shown = money_context(self.found, sees_margin=self.sees_margin)
+        return shown | {"revision": self.found, "may_write": True}
 
     def get_template_names(self) -> list[str]:
-        if getattr(self.request, "htmx", False):
+        if self.over_htmx and self.template_name == "quotes/quoting/terms.html":
             return ["quotes/quoting/money.html"]
         return super().get_template_names()
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         context = super().get_context_data(**kwargs)
-        if getattr(self.request, "htmx", False):
-            context |= money_context(self.found, sees_margin=self.sees_margin)
-            context |= {"terms_form": context["form"], "may_write": True}
+        if self.over_htmx:
+            context |= self.sums() | {"terms_form": context["form"]}
         return context
 
 

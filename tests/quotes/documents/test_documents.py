@@ -118,6 +118,17 @@ def test_a_sheet_comes_back_from_json_as_it_was() -> None:
     assert QuoteSheet.from_dict(sheet.as_dict()) != replace(sheet, net=Decimal(1))
 
 
+def test_a_discount_is_not_so_much_of_something() -> None:
+    line = SheetLine(9, "Discount of 5 %", Decimal(1), "each", Decimal("-170.00"),
+                     Decimal("-204.00"), "discount")  # fmt: skip
+    sheet = make_sheet()
+
+    text = " ".join(text_of(draw(replace(sheet, lines=(*sheet.lines, line))).data))
+
+    assert re.search(r"Discount of 5 % −£204\.00", text), text
+    assert "Soft ground (provisional sum) 1 each" in text
+
+
 @pytest.mark.django_db
 def test_pdf_of_a_real_quote_adds_up_from_its_own_text() -> None:
     revision = make_quote_world(base_condition="replace").send()

@@ -98,9 +98,34 @@ def test_htmx_gets_only_the_sums_and_the_new_version(
     text = response.content.decode()
     fresh = Revision.objects.get(pk=revision.pk)
     assert (response.status_code, fresh.net) == (200, fresh.direct)
-    assert text.lstrip().startswith('<div id="money">')
+    assert text.lstrip().startswith('<div id="sums">')
+    assert response["HX-Retarget"] == "#sums"
     assert f"£{fresh.gross:,.2f}" in text
     assert f'name="version" value="{fresh.version}"' in text
+    assert "hx-swap-oob" in text
+    assert "<form" not in text
+
+
+def test_htmx_draws_the_form_anew_once_it_showed_what_was_wrong(
+    world: QuoteWorld, owner: Any, client_for: Callable[[Any], Client]
+) -> None:
+    revision, client = world.start(), client_for(owner)
+    url, headers = f"/quotes/{revision.pk}/terms/", {"HX-Request": "true"}
+    data = {
+        "version": revision.version, "overhead_percent": "0", "margin_percent": "lots",
+        "deposit_percent": "25", "valid_until": "2026-06-13", "vat_code": "standard",
+        "vat_percent": "20", "vat_reason": "", "crew_size": "2",
+    }  # fmt: skip
+
+    refused = client.post(url, data, headers=headers)
+    mended = client.post(url, data | {"margin_percent": "9", "redraw": "1"}, headers=headers)
+
+    assert 'name="redraw" value="1"' in refused.content.decode()
+    text = mended.content.decode()
+    assert text.lstrip().startswith('<div id="money">')
+    assert "<form" in text
+    assert 'name="redraw"' not in text
+    assert "HX-Retarget" not in mended
 
 
 def test_without_javascript_the_terms_lead_back_to_the_quote(
