@@ -75,6 +75,6 @@ def kits_that_die(user: Any, now: datetime) -> Iterable[TodayEntry]:
         TodayEntry(
             at=None, title="Will be past its date before a job uses it",
             why=f"{'; '.join(named)}{'; and more' if len(found) > 3 else ''}.",
-            url=f"{reverse('ledger:list')}?within=45", button="Use it elsewhere", level="look",
+            url=reverse("movements:dying"), button="Use it elsewhere", level="look",
         )
     ]  # fmt: skip

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import django_filters
 from django import forms
 from django.db.models import QuerySet
 
+from jobs.kernel.clock import london_day
 from stock.ledger.enums import PostingKind
-from stock.ledger.models import Posting
+from stock.ledger.models import Lot, Posting
 from stock.movements.models import Tin
+
+DYING_DAYS = 45
 
 
 class PostingFilter(django_filters.FilterSet):
@@ -46,6 +50,28 @@ class WasteFilter(django_filters.FilterSet):
 
     def by_note(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:  # noqa: ARG002
         return rows.filter(waste_line__isnull=value == "no")
+
+
+class DyingFilter(django_filters.FilterSet):
+    """What dies within some weeks; six and a half where nothing is chosen."""
+
+    within = django_filters.ChoiceFilter(
+        label="Dies within", method="by_within", empty_label="45 days",
+        choices=[("14", "14 days"), ("90", "90 days"), ("180", "180 days"), ("365", "a year")],
+    )  # fmt: skip
+
+    class Meta:
+        model = Lot
+        fields: tuple[str, ...] = ()
+
+    def by_within(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:  # noqa: ARG002
+        return rows
+
+    def filter_queryset(self, queryset: Any) -> Any:
+        rows: Any = super().filter_queryset(queryset)
+        days = int(self.form.cleaned_data.get("within") or DYING_DAYS)
+        request: Any = self.request
+        return rows.filter(expiry__lte=london_day(request.now) + timedelta(days=days))
 
 
 class TinFilter(django_filters.FilterSet):

@@ -11,6 +11,7 @@ urlpatterns = [
     path("waste/notes/new/", views.NoteNew.as_view(), name="note_new"),
     path("waste/notes/<int:pk>/", views.Note.as_view(), name="note"),
     path("waste/notes/<int:pk>/void/", views.NoteVoid.as_view(), name="note_void"),
+    path("use-first/", views.DyingList.as_view(), name="dying"),
     path("tins/", views.Tins.as_view(), name="tins"),
     path("tins/add/", views.AddTin.as_view(), name="tin_add"),
     path("tins/<int:pk>/pair/", views.PairTins.as_view(), name="tin_pair"),

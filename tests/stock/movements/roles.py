@@ -138,6 +138,7 @@ ROWS = [
     Row("movements:note_void", "GET", only(*STOREMAN), noted),
     Row("movements:note_void", "POST", only(*STOREMAN, status=302), noted, models=NOTES),
     Row("movements:note_void", "POST", GONE, missing, "other", NOTES),
+    Row("movements:dying", "GET", everybody()),
     Row("movements:tins", "GET", everybody()),
     Row("movements:tin_add", "GET", only(*STOREMAN)),
     Row("movements:tin_add", "POST", only(*STOREMAN, status=302), new_tin, models=TINS),
