@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
 from jobs.kernel.lists import RoomListView
+from jobs.kernel.paging import BoundedPaginator
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import ConfirmView, RoomPage, RoomPermissionMixin, ServiceFormView
 from stock.ledger import queries, services
@@ -31,14 +32,19 @@ class Yard(RoomListView):
     template_name = "stock/ledger/yard.html"
     table_class = LotTable
     filterset_class = LotFilter
-    search_fields = (
-        "code", "run", "batch_a", "batch_b", "item__name", "item__code", "balances__place__name",
-    )  # fmt: skip
+    paginator_class = BoundedPaginator
+    search_fields = ("code", "run", "batch_a", "batch_b")
     search_hint = "Lot, run, batch, item or place"
     empty = "Nothing is in the yard yet. Goods-in brings the first lot."
 
     def get_rows(self) -> Any:
         return Lot.objects.for_yard()
+
+    def search(self, rows: Any, words: Any) -> Any:
+        """Find each word in the lot's own words, its item's, or the places in which it lies."""
+        for word in words:
+            rows = rows.with_word(word)
+        return rows
 
 
 class Scan(RoomPermissionMixin):
@@ -215,7 +221,6 @@ class KeepBack(OneLot, ServiceFormView):
 class OneKept:
     """Finds what is still kept back."""
 
-    permission = KEEP
     kwargs: dict[str, Any]
     found: Any
 
@@ -229,6 +234,7 @@ class OneKept:
 
 
 class ExtendKept(OneKept, ServiceFormView):
+    permission = KEEP
     form_class = ExtendKeptForm
     button = "Keep it until then"
     success_message = "Kept: {made}."
@@ -248,6 +254,7 @@ class ExtendKept(OneKept, ServiceFormView):
 
 
 class ReleaseKept(OneKept, ConfirmView):
+    permission = KEEP
     form_class = ReleaseKeptForm
     button = "Release it"
     intro = "It is free for any job again."

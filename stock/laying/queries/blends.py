@@ -114,10 +114,11 @@ def wanted_by(blend: Blend) -> Sequence[Wanted]:
     for row in blend.components.all():
         wanted[row.item_id] = whole_units(row.bags, row.item.pack_quantity)
     stand_ins: dict[int, tuple[int, ...]] = {}
-    for row in Substitute.objects.filter(
+    pairs = Substitute.objects.filter(
         item_id__in=wanted, stand_in__base_unit=F("item__base_unit")
-    ):
-        stand_ins[row.item_id] = (*stand_ins.get(row.item_id, ()), row.stand_in_id)
+    ).values_list("item_id", "stand_in_id")
+    for item_id, stand_in in pairs:
+        stand_ins[item_id] = (*stand_ins.get(item_id, ()), stand_in)
     return [Wanted(pk, quantity, stand_ins.get(pk, ())) for pk, quantity in wanted.items()]
 
 

@@ -65,7 +65,7 @@ def undo_posting(*, posting_id: int, reason: str, key: UUID, by: Any, at: dateti
     moves = list(original.movements.select_related("lot", "from_place", "to_place"))
     splits = splits_within(original, moves)
     lots = lock_lots({move.lot_id for move in moves} | {pk for row in splits for pk in row.lot_ids})
-    inputs = {"undo": posting_id}
+    inputs: dict[str, object] = {"undo": posting_id}
     done = find_posting(key=key, kind=kind, inputs=inputs)
     if done is not None:
         return done
