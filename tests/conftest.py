@@ -9,12 +9,20 @@ from typing import Any
 
 import pytest
 from django.test import Client, TransactionTestCase
+from hypothesis import HealthCheck
+from hypothesis import settings as hypothesis_settings
 
 from jobs.kernel.appendonly import remove_triggers
 from jobs.kernel.clock import LONDON
 from tests.factories import make_user
 
 pytest_plugins = ["tests.environment"]
+
+# A busy machine is slow to make examples and to try them; that is no finding.
+hypothesis_settings.register_profile(
+    "suite", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+hypothesis_settings.load_profile("suite")
 
 _flush = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]
 

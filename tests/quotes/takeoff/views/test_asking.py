@@ -65,7 +65,7 @@ def test_pace_that_is_asked_stands_open_and_a_bad_figure_is_kept(
     assert ">16.0<" in good  # four hands of 900 s: a mix each 225 s
     assert 'value="0.5"' in bad
     assert 'value="nan"' in bad
-    assert "Enter a whole number" in bad
+    assert "Give a whole number like 12." in bad
     assert "Take-off" in bad
     short = text_of(client, page(hours="0.1"))
     assert "is less than one mix takes" in short
@@ -102,8 +102,8 @@ def test_a_day_is_drawn_with_first_and_last_mix(crew: Any, client_for: Login) ->
     ("line", "sentence"),
     [
         (("7 o'clock", "9", "", "70", ""), "Write a time as 07:00."),
-        (("07:00", "warm", "", "70", ""), "Enter a number."),
-        (("07:00", "nan", "", "70", ""), "Enter a number."),
+        (("07:00", "warm", "", "70", ""), "Give a figure like 12.5."),
+        (("07:00", "nan", "", "70", ""), "Give a figure like 12.5."),
         (("07:00", "1e308", "", "70", ""), "less than or equal to 50"),
         (("07:00", "9", "", "0", ""), "greater than or equal to 1"),
         (("07:00", "9", "", "", ""), "Fill this in."),

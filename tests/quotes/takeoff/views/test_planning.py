@@ -53,10 +53,10 @@ def test_a_part_at_the_front_of_five_square_metres_is_free(office: Any, client_f
 @pytest.mark.parametrize(
     ("changed", "sentence"),
     [
-        ({"nation": "atlantis"}, "Select a valid choice"),
-        ({"listed": "perhaps"}, "Select a valid choice"),
+        ({"nation": "atlantis"}, "Choose one of the list."),
+        ({"listed": "perhaps"}, "Choose one of the list."),
         ({"front_m2": "0"}, "More than 0 m²"),
-        ({"front_m2": "lots"}, "Enter a number."),
+        ({"front_m2": "lots"}, "Give a figure like 12.5."),
         ({"front_m2": "1e400"}, "no more than 8 digits"),
     ],
 )
