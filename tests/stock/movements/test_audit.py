@@ -12,8 +12,10 @@ from django.core.management import call_command
 
 from jobs.kernel.appendonly import remove_triggers
 from stock.allocation.models import Requirement, Reservation
+from stock.catalogue.models import Substitute
 from stock.ledger.models import Balance, Lot
 from stock.movements.queries import audit_stock
+from stock.movements.queries.audit import heads_of
 from stock.movements.services import ReturnRow
 from tests.factories import AT, make_kit, make_stone
 from tests.stock.movements.test_services import BAG, bring_back, issue, reserved_job
@@ -111,3 +113,24 @@ def test_a_requirement_that_forgot_what_was_issued_is_named(lot: Lot) -> None:
     (one,) = audit_stock().differences
     assert one.what == f"{lot.item.name} issued to {row.job.reference}"
     assert int(one.kept) - int(one.found) == BAG
+
+
+def test_what_stood_in_counts_for_what_was_asked(lot: Lot) -> None:
+    asked = make_stone(name="Asked for", code="ASKED")
+    row = Requirement.objects.get(item=lot.item)
+    Requirement.objects.filter(pk=row.pk).update(item=asked)
+    (one,) = audit_stock().differences
+    assert (one.what, one.found) == (f"Asked for issued to {row.job.reference}", "0")
+
+    Substitute.objects.create(item=asked, stand_in=lot.item)
+    assert audit_stock().differences == []
+    Requirement.objects.filter(pk=row.pk).update(issued=row.issued + BAG)
+    (one,) = audit_stock().differences
+    assert int(one.kept) - int(one.found) == BAG
+
+
+def test_items_that_stand_in_for_one_another_have_one_head() -> None:
+    head = heads_of([(1, 2), (3, 4), (2, 3), (7, 8)])
+    assert len({head[n] for n in (1, 2, 3, 4)}) == 1
+    assert head[7] == head[8] != head[1]
+    assert 5 not in head
