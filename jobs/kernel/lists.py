@@ -76,6 +76,8 @@ class RoomListView(RoomPermissionMixin, TemplateView):
     column_permissions: ClassVar[dict[str, str]] = {}
     export_permission: ClassVar[str | tuple[str, ...]] = ""
     paginate_by: int = PER_PAGE
+    # `BoundedPaginator` for a list of which there is more every year
+    paginator_class: ClassVar[Any] = Paginator
 
     def get_rows(self) -> QuerySet[Any]:
         """Return the rows this user may see, from one `for_…` method of the room's QuerySet."""
@@ -160,7 +162,7 @@ class RoomListView(RoomPermissionMixin, TemplateView):
         except ValueError:
             page = 1
         try:
-            table.paginate(page=page, per_page=self.paginate_by, paginator_class=Paginator)
+            table.paginate(self.paginator_class, per_page=self.paginate_by, page=page)
         except EmptyPage:
             table.page = table.paginator.page(table.paginator.num_pages)
         return table

@@ -71,7 +71,15 @@ class Lot(models.Model):
                 name="stock_lot_held_says_why",
             ),
         ]
-        indexes = [models.Index(fields=["item", "status", "expiry"], name="stock_lot_usable")]
+        # The yard's list reads its first page off the second, whatever was used up before.
+        indexes = [
+            models.Index(fields=["item", "status", "expiry"], name="stock_lot_usable"),
+            models.Index(
+                fields=["expiry", "id"], name="stock_lot_in_use",
+                condition=Q(on_hand__gt=0) | Q(at_sites__gt=0),
+            ),
+            models.Index(fields=["expiry", "id"], name="stock_lot_first_expired"),
+        ]  # fmt: skip
 
     def __str__(self) -> str:
         return self.code
@@ -96,6 +104,11 @@ class Balance(models.Model):
         constraints = [
             at_least("quantity", 0, name="stock_balance_not_negative"),
             models.UniqueConstraint(fields=["lot", "place"], name="stock_balance_once"),
+        ]
+        indexes = [
+            models.Index(
+                fields=["place", "lot"], name="stock_balance_lying", condition=Q(quantity__gt=0)
+            )
         ]
 
     def __str__(self) -> str:
@@ -126,7 +139,10 @@ class Posting(models.Model):
     class Meta:
         ordering = ["-at", "-pk"]
         constraints = [one_of("kind", PostingKind, name="stock_posting_kind")]
-        indexes = [models.Index(fields=["job", "kind"], name="stock_posting_job")]
+        indexes = [
+            models.Index(fields=["job", "kind"], name="stock_posting_job"),
+            models.Index(fields=["-at", "-id"], name="stock_posting_latest"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.day}"

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from django.db.models import F, Q, QuerySet
 
+from stock.catalogue.models import Item, Place
+
 if TYPE_CHECKING:
     from stock.ledger.models import KeptBack, Lot, Movement, Posting  # noqa: F401
 
@@ -33,6 +35,21 @@ class LotQuerySet(QuerySet["Lot"]):
     def use_by_within(self, on: date, days: int) -> LotQuerySet:
         """Keep lots whose use-by day is not later than `days` days after `on`; past ones too."""
         return self.filter(expiry__lte=on + timedelta(days=days))
+
+    def with_word(self, word: str) -> LotQuerySet:
+        """Keep lots with a word in code, run, batches or item, or in a place where some lies.
+
+        Items and places are looked up first, apart from the lots: joined to each lot's balances
+        of ten years they would cost more than all else.
+        """
+        item = Item.objects.filter(Q(name__icontains=word) | Q(code__icontains=word))
+        places = Place.objects.filter(name__icontains=word, balances__quantity__gt=0)
+        own = Q()
+        for field in ("code", "run", "batch_a", "batch_b"):
+            own |= Q(**{f"{field}__icontains": word})
+        return self.filter(
+            own | Q(item_id__in=item.values("pk")) | Q(pk__in=places.values("balances__lot_id"))
+        )
 
     def for_yard(self) -> LotQuerySet:
         """Return lots as the yard's list shows them: with their item, first expired first."""

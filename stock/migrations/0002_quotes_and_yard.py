@@ -668,6 +668,30 @@ class Migration(migrations.Migration):
                 blank=True, default="", max_length=200, verbose_name="what was seen"
             ),
         ),
+        migrations.AddIndex(
+            model_name="balance",
+            index=models.Index(
+                condition=models.Q(("quantity__gt", 0)),
+                fields=["place", "lot"],
+                name="stock_balance_lying",
+            ),
+        ),
+        migrations.AddIndex(
+            model_name="lot",
+            index=models.Index(
+                condition=models.Q(("on_hand__gt", 0), ("at_sites__gt", 0), _connector="OR"),
+                fields=["expiry", "id"],
+                name="stock_lot_in_use",
+            ),
+        ),
+        migrations.AddIndex(
+            model_name="lot",
+            index=models.Index(fields=["expiry", "id"], name="stock_lot_first_expired"),
+        ),
+        migrations.AddIndex(
+            model_name="posting",
+            index=models.Index(fields=["-at", "-id"], name="stock_posting_latest"),
+        ),
         migrations.AddConstraint(
             model_name="channel",
             constraint=models.CheckConstraint(

@@ -108,7 +108,7 @@ def reservation_share() -> float:
     ours, floor = (max(column) for column in zip(*pairs, strict=True))
     say(f"the service {ours:.0f} reservations a second, psycopg alone {floor:.0f}, fsync on;")
     say(f"{CLIENTS} processes, {count / JOBS:.1f} statements a reservation, the same on both sides")
-    return ours / floor
+    return float(ours / floor)
 
 
 # -- years -----------------------------------------------------------------------------------------

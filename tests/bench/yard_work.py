@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 from decimal import Decimal
+from functools import partial
 from typing import Any
 
 import django
@@ -275,7 +276,7 @@ def make_by_services(world: World) -> int:
     from stock.ledger.services import Row, post_lot, post_movements
     from tests.factories import AT, DAY
 
-    kept = {"day": DAY, "by": None, "at": AT}
+    kept: dict[str, Any] = {"day": DAY, "by": None, "at": AT}
     first = Movement.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
     for group in range(4):
         moves = list(rows.group_moves(world, group, wasted=True))
@@ -358,7 +359,7 @@ def time_pages(turns: int) -> dict[str, dict[str, float]]:
         with CaptureQueriesContext(connection) as caught:
             assert client.get(address).status_code == 200, address
         queries = len(caught) - 2  # now: the next request forgets what was caught
-        taken = median_ms(lambda address=address: client.get(address), int(turns))
+        taken = median_ms(partial(client.get, address), int(turns))
         found[name] = {"ms": taken, "queries": queries}
     return found
 

@@ -49,13 +49,14 @@ def phase_days(job_ids: Iterable[int]) -> dict[int, dict[str, tuple[date, date]]
 
 
 def _booked_phases(job_ids: Sequence[int]) -> QuerySet[Any, Any]:
-    return (
+    rows: QuerySet[Any, Any] = (
         Booking.objects.filter(job_id__in=job_ids, cancelled_at=None, first_day__isnull=False)
         .values("job_id", "phase")
         .annotate(first=Min("first_day"), last=Max("last_day"))
         .order_by("job_id", "phase")
         .values_list("job_id", "phase", "first", "last")
     )
+    return rows
 
 
 BOOKED_PHASES = CompiledQuery(_booked_phases)

@@ -68,7 +68,8 @@ PLACES_OF_LOTS = CompiledQuery(places_of_lots)
 
 def value_of(lot: Lot) -> int:
     """Return what a base unit of a lot cost, in thousandths of a penny."""
-    return round(Decimal(lot.cost) * PENCE * 1000 / lot.received)
+    worth: int = round(Decimal(lot.cost) * PENCE * 1000 / lot.received)
+    return worth
 
 
 def rule_need(

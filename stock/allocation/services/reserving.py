@@ -115,10 +115,10 @@ def keep_picks(
         if row is None:
             row = Reservation(requirement_id=pick.need_id, lot=lot, quantity=0, made_at=at)
             row.made_by = by
-        row.quantity += pick.quantity
-        if row.pk is None:
+            row.quantity += pick.quantity
             insert_row(row)
         else:
+            row.quantity += pick.quantity
             update_row(row, "quantity")
         made.append(row)
     return made

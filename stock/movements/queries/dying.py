@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection
 from datetime import date, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.queries import OpenNeed, as_needs, use_day
@@ -17,8 +17,8 @@ def dying_for_list() -> QuerySet[Lot]:
     """Return released lots with a date with something free (`free_now`), the soonest first."""
     return (
         Lot.objects.released()
+        .filter(on_hand__gt=F("reserved"), expiry__isnull=False)
         .with_free()
-        .filter(free_now__gt=0, expiry__isnull=False)
         .select_related("item")
         .order_by("expiry", "pk")
     )
@@ -47,7 +47,9 @@ def jobs_that_could_take(lots: Collection[Lot], today: date) -> dict[int, list[O
     found: dict[int, list[OpenNeed]] = defaultdict(list)
     for lot in lots:
         last = last_day_of_use(lot)
-        for need in needs if last and lot.expiry else ():
+        if last is None:
+            continue
+        for need in needs:
             later = latest.get(need.requirement.pk)
             wants = need.short > 0 or (later is not None and lot.expiry and later > lot.expiry)
             if need.item.pk == lot.item_id and wants and use_day(need, today) <= last:
