@@ -114,7 +114,19 @@ class SheetImportView(RoomPage):
         messages.success(
             self.request, f"Took over {counts['new']} new and {counts['changed']} changed rows."
         )
-        return redirect(self.request, reverse(self.list_url))
+        return redirect(self.request, self.get_list_href())
+
+    def get_list_href(self) -> str:
+        """Return the page to go back to."""
+        return reverse(self.list_url)
+
+    def get_export_href(self) -> str:
+        """Return where the file goes out, or ''."""
+        return reverse(self.export_url) if self.export_url else ""
+
+    def get_title(self) -> str:
+        """Return the page's heading."""
+        return self.title
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         found: Preview | None = kwargs.get("found")
@@ -126,12 +138,12 @@ class SheetImportView(RoomPage):
         rows, left = shown_rows(found) if found else ([], 0)
         kwargs.setdefault("form", SheetForm())
         return super().get_context_data(
-            title=self.title,
+            title=self.get_title(),
             columns=columns,
             shown=rows,
             more_same=left,
-            list_href=reverse(self.list_url),
-            export_href=reverse(self.export_url) if self.export_url else "",
+            list_href=self.get_list_href(),
+            export_href=self.get_export_href(),
             **kwargs,
         )
 

@@ -158,8 +158,7 @@ def add_rate(
     return post_rate(work_item_id=work_item_id, valid_from=valid_from, by=by, at=at, **figures)
 
 
-@transaction.atomic(durable=True)
-def add_firm_rates(
+def post_firm_rates(
     *,
     valid_from: date,
     labour_hourly: Decimal,
@@ -176,6 +175,7 @@ def add_firm_rates(
     work. figures: any of vat_percent, waste_percent, deposit_percent, minimum_charge,
     validity_days, mile_rate, crew_size, day_hours; what is not given is the model's default.
     """
+    assert_in_transaction()
     labour, plant, material = daywork_percents or (None, None, None)
     values = {
         "valid_from": valid_from, "labour_hourly": labour_hourly,
@@ -191,8 +191,14 @@ def add_firm_rates(
 
 
 @transaction.atomic(durable=True)
-def add_entry(*, kind: str, name: str, by: Any, at: datetime, unit: str = "") -> Any:
-    """Add plant, ground or a small job; it has no figures yet, so no quote can use it."""
+def add_firm_rates(*, by: Any, at: datetime, **values: Any) -> FirmRates:
+    """Give the firm's own rates from a day on; `values` are those of `post_firm_rates`."""
+    return post_firm_rates(by=by, at=at, **values)
+
+
+def post_entry(*, kind: str, name: str, by: Any, at: datetime, unit: str = "") -> Any:
+    """Add plant, ground or a small job, in the caller's transaction; it has no figures yet."""
+    assert_in_transaction()
     model, _ = BOOK[kind]
     if model.objects.filter(name__iexact=name).exists():
         raise ServiceError("Another entry has this name.", field="name", code="taken")
@@ -205,10 +211,19 @@ def add_entry(*, kind: str, name: str, by: Any, at: datetime, unit: str = "") ->
 
 
 @transaction.atomic(durable=True)
-def add_entry_rate(
+def add_entry(*, kind: str, name: str, by: Any, at: datetime, unit: str = "") -> Any:
+    """Add plant, ground or a small job; it has no figures yet, so no quote can use it."""
+    return post_entry(kind=kind, name=name, unit=unit, by=by, at=at)
+
+
+def post_entry_rate(
     *, kind: str, entry_id: int, valid_from: date, figures: Mapping[str, Any], by: Any, at: datetime
 ) -> Any:
-    """Give an entry new figures from a day on; the day must be after that of its last ones."""
+    """Give an entry new figures from a day on, in the caller's transaction.
+
+    The day must be after that of its last ones.
+    """
+    assert_in_transaction()
     model, rate_model = BOOK[kind]
     entry = model.objects.select_for_update(no_key=True).get(pk=entry_id)
     _after_last(entry.rates.order_by("-valid_from").first(), valid_from)
@@ -220,6 +235,16 @@ def add_entry_rate(
         after={"valid_from": valid_from} | dict(figures),
     )  # fmt: skip
     return rate
+
+
+@transaction.atomic(durable=True)
+def add_entry_rate(
+    *, kind: str, entry_id: int, valid_from: date, figures: Mapping[str, Any], by: Any, at: datetime
+) -> Any:
+    """Give an entry new figures from a day on; the day must be after that of its last ones."""
+    return post_entry_rate(
+        kind=kind, entry_id=entry_id, valid_from=valid_from, figures=figures, by=by, at=at
+    )
 
 
 @transaction.atomic(durable=True)

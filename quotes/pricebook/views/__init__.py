@@ -17,10 +17,16 @@ from quotes.pricebook.views.items import (
     WorkItemPage,
 )
 from quotes.pricebook.views.rates import FirmRatesPage, NewFirmRates
-from quotes.pricebook.views.sheets import PriceBookExport, PriceBookImport
+from quotes.pricebook.views.sheets import (
+    DatedExport,
+    DatedImport,
+    PriceBookExport,
+    PriceBookImport,
+)
 
 __all__ = [
-    "AddEntry", "ArchiveEntry", "BookPage", "EntryList", "EntryPage", "FirmRatesPage",
-    "NewEntryRate", "NewFirmRates", "NewRate", "PriceBookExport", "PriceBookImport",
-    "WorkItemArchive", "WorkItemCreate", "WorkItemEdit", "WorkItemList", "WorkItemPage",
+    "AddEntry", "ArchiveEntry", "BookPage", "DatedExport", "DatedImport", "EntryList", "EntryPage",
+    "FirmRatesPage", "NewEntryRate", "NewFirmRates", "NewRate", "PriceBookExport",
+    "PriceBookImport", "WorkItemArchive", "WorkItemCreate", "WorkItemEdit", "WorkItemList",
+    "WorkItemPage",
 ]  # fmt: skip

@@ -84,7 +84,11 @@ class EntryList(OfKind, RoomListView):
         context = super().get_context_data(**kwargs)
         if self.request.user.has_perm(CHANGE):
             add = reverse("pricebook:add_entry", args=[self.kind])
-            context["actions"] = [{"label": f"Add {self.kind.label}", "url": add, "solid": True}]
+            bring = reverse("pricebook:import_kind", args=[self.kind])
+            context["actions"] = [
+                {"label": f"Add {self.kind.label}", "url": add, "solid": True},
+                {"label": "From a sheet", "url": bring, "solid": False},
+            ]
         return context
 
     @property

@@ -58,6 +58,11 @@ def sheet() -> World:
     return World({}, {"file": SimpleUploadedFile("book.csv", text.encode())})
 
 
+def plant_sheet() -> World:
+    data = 'Name,Holds from,"A day, £"\r\nBreaker,2026-06-01,45\r\n'.encode()
+    return World({"kind": "plant"}, {"file": SimpleUploadedFile("plant.csv", data)})
+
+
 def missing() -> World:
     return World({"pk": 999_999})
 
@@ -83,6 +88,11 @@ ROWS = [
     # The file is only looked at: what it would change is shown, and nothing is written.
     Row("pricebook:import", "POST", only(*SEE), sheet, models=TABLES),
     Row("pricebook:export", "GET", only(*SEE)),
+    Row("pricebook:import_kind", "GET", only(*SEE), plants),
+    Row("pricebook:import_kind", "POST", only(*SEE), plant_sheet, models=BOOK),
+    Row("pricebook:import_kind", "GET", GONE, unknown_kind, "other"),
+    Row("pricebook:export_kind", "GET", only(*SEE), plants),
+    Row("pricebook:export_kind", "GET", GONE, unknown_kind, "other"),
     Row("pricebook:list", "GET", only(*SEE)),
     Row("pricebook:rates", "GET", only(*SEE), rates),
     Row("pricebook:add_rates", "GET", only(*SEE)),
