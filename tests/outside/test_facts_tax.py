@@ -332,9 +332,3 @@ def test_taxpayer_references_against_a_library() -> None:
     for _ in range(5_000):
         number = f"{chance.randrange(10**10):010d}"
         assert is_utr(number) is utr.is_valid(number), number
-
-
-@pytest.mark.parametrize("text", ["", "GB", "12345678", "GB12345678X", "٣" * 9, "1" * 13])
-def test_what_is_no_number_at_all(text: str) -> None:
-    assert not is_vat_number(text)
-    assert not is_utr(text)
