@@ -1,6 +1,6 @@
 """Gathers the rooms' models, so that migrations see every one of them."""
 
-from stock.allocation.models import Proposal, ProposalLine, Requirement, Reservation
+from stock.allocation.models import Proposal, ProposalLine, Requirement, Reservation, StoodIn
 from stock.catalogue.models import Blend, BlendComponent, Item, Place, Substitute
 from stock.claims.models import Claim
 from stock.conditions.models import (
@@ -23,6 +23,6 @@ __all__ = [
     "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
     "Movement", "Order", "OrderLine", "Place", "Posting", "Proposal", "ProposalLine", "Reading",
     "ReadingFile", "Reminder", "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage",
-    "Substitute", "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "Tin",
+    "StoodIn", "Substitute", "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "Tin",
     "WasteNote", "WasteNoteLine", "Watch",
 ]  # fmt: skip

@@ -81,6 +81,28 @@ class Reservation(models.Model):
         return f"{self.quantity} of {self.lot}"
 
 
+class StoodIn(models.Model):
+    """How much of a lot of another item was issued for a requirement, less what came back.
+
+    Written when it is issued, so that it is known whatever the catalogue says later. It is part of
+    the requirement's `issued`. At nothing the row stays: an undone return counts on it again.
+    """
+
+    requirement = models.ForeignKey(Requirement, on_delete=models.PROTECT, related_name="stood_in")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="stood_in")
+    quantity = BaseUnitField(default=0)
+
+    class Meta:
+        ordering = ["requirement_id", "pk"]
+        constraints = [
+            at_least("quantity", 0, name="stock_stoodin_quantity"),
+            models.UniqueConstraint(fields=["requirement", "lot"], name="stock_stoodin_once_a_lot"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} of {self.lot} for {self.requirement.item}"
+
+
 class Proposal(models.Model):
     """What reckoning all jobs of the horizon together would change; no reservation until taken.
 

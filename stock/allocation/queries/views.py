@@ -13,7 +13,7 @@ from django.db.models import F, Q, QuerySet
 
 from jobs.kernel.compiled import CompiledQuery
 from jobs.surveys.queries import measured_survey, sheets_of
-from stock.allocation.models import Requirement, Reservation
+from stock.allocation.models import Requirement, Reservation, StoodIn
 from stock.allocation.queries.needs import OpenNeed, use_day
 from stock.allocation.rules import LotView, Need, Plan, RunKey, allocate
 from stock.catalogue.models import Substitute
@@ -153,10 +153,10 @@ def add_issued(found: dict[Surface, InHand], job_ids: Collection[int]) -> None:
     for row in issued:
         groups[row.job_id, row.item_id].append(row)
     sent = issued_runs({row.job_id for row in issued})
-    substitutes = substitutes_of({row.item_id for row in issued})
+    stood_in = stand_ins_issued(row.pk for row in issued)
     for (job_id, item_id), needs in groups.items():
         surfaces = {(row.job_id, row.item_id, row.colour_group) for row in needs}
-        fits = {item_id, *substitutes.get(item_id, ())}
+        fits = {item_id}.union(*(stood_in.get(row.pk, ()) for row in needs))
         runs = [run for run in sent.get(job_id, ()) if run[0] in fits]
         for surface in surfaces:
             quantity = sum(row.issued for row in needs if row.colour_group == surface[2])
@@ -165,6 +165,18 @@ def add_issued(found: dict[Surface, InHand], job_ids: Collection[int]) -> None:
                 found[surface] = InHand(there.item_id, there.run, there.quantity + quantity)
             elif len(surfaces) == 1 and len(runs) == 1:
                 found[surface] = InHand(*runs[0], quantity)
+
+
+def stand_ins_issued(requirement_ids: Iterable[int]) -> dict[int, set[int]]:
+    """Return the items that were issued in place of what requirements ask for; one query.
+
+    By what was recorded then, whatever the catalogue allows today.
+    """
+    found: dict[int, set[int]] = defaultdict(set)
+    rows = StoodIn.objects.filter(requirement_id__in=list(requirement_ids), quantity__gt=0)
+    for requirement_id, item_id in rows.values_list("requirement_id", "lot__item_id"):
+        found[requirement_id].add(item_id)
+    return found
 
 
 def issued_runs(job_ids: Collection[int]) -> dict[int, list[RunKey]]:

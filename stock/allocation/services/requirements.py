@@ -5,7 +5,7 @@ Requirements are locked first, in pk order, then lots, in pk order; so does whoe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -15,8 +15,7 @@ from jobs.kernel.compiled import CompiledQuery
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from jobs.work.models import Job
-from stock.allocation.models import Requirement, Reservation
-from stock.allocation.queries import substitutes_of
+from stock.allocation.models import Requirement, Reservation, StoodIn
 from stock.allocation.querysets import RequirementQuerySet
 from stock.ledger.models import Lot
 from stock.ledger.services import lock_lots
@@ -111,32 +110,57 @@ def take_off(reservation: Reservation, quantity: int, lot: Lot) -> None:
 
 
 def post_issued(
-    *, requirements: Sequence[Requirement], item_id: int, quantity: int, at: datetime | None = None
+    *, requirements: Sequence[Requirement], lot: Lot, quantity: int, at: datetime | None = None
 ) -> None:
-    """Add (or with a minus take off) what was issued of an item to a job's locked requirements.
+    """Add (or with a minus take off) what was issued of a locked lot to a job's requirements.
 
-    What comes back is taken off the last requirement first, since a movement names no colour
-    group. With `at` the item's requirements are closed: the job is laid and wants no more.
+    The requirements are locked too. What the lot stood in for is known from its record; it comes
+    back first. Of the item itself, what comes back is taken off the last requirement first, since a
+    movement names no colour group. With `at` they are closed: the job is laid and wants no more.
     """
     assert_in_transaction()
-    rows = [row for row in requirements if row.item_id == item_id]
-    if not rows:  # it stands in for another item
-        served = substitutes_of({row.item_id for row in requirements})
-        rows = [row for row in requirements if item_id in served.get(row.item_id, ())]
-    left = quantity
-    for row in rows if quantity > 0 else reversed(rows):
-        if quantity > 0:
+    by_pk = {row.pk: row for row in requirements}
+    own = [row for row in requirements if row.item_id == lot.item_id]
+    records = list(StoodIn.objects.filter(requirement_id__in=by_pk, lot=lot).order_by("pk"))
+    served = [by_pk[record.requirement_id] for record in records]
+    if quantity < 0:
+        left = take_back(records, by_pk, -quantity)
+        for row in reversed(own):
+            part = min(left, row.issued)
+            row.issued -= part
+            left -= part
+    else:
+        left = quantity
+        for row in [*own, *served]:
             part = min(left, max(row.quantity - row.issued, 0))
-        else:
-            part = -min(-left, row.issued)
-        row.issued += part
-        left -= part
-    if rows and left > 0:  # more than was asked for: it is the last one's
-        rows[-1].issued += left
-    for row in rows:
+            send(row, part, lot, records)
+            left -= part
+        if left and (own or served):  # more than was asked for: it is the last one's
+            send((own or served)[-1], left, lot, records)
+    for row in {one.pk: one for one in [*own, *served]}.values():
         if at is not None and row.closed_at is None:
             row.closed_at = at
         row.save(update_fields=["issued", "closed_at"])
+    StoodIn.objects.bulk_update(records, ["quantity"])
+
+
+def take_back(records: Sequence[StoodIn], by_pk: Mapping[int, Requirement], quantity: int) -> int:
+    """Take what came back off what a lot stood in for, the last first; return what is left."""
+    left = quantity
+    for record in reversed(records):
+        part = min(left, record.quantity)
+        record.quantity -= part
+        by_pk[record.requirement_id].issued -= part
+        left -= part
+    return left
+
+
+def send(row: Requirement, quantity: int, lot: Lot, records: Iterable[StoodIn]) -> None:
+    """Count so much of a lot as issued for a requirement, also where the lot stands in for it."""
+    row.issued += quantity
+    for record in records:
+        if record.requirement_id == row.pk and record.lot_id == lot.pk:
+            record.quantity += quantity
 
 
 def post_use(
@@ -145,11 +169,19 @@ def post_use(
     requirements: Sequence[Requirement],
     lots: dict[int, Lot],
 ) -> None:
-    """Turn reservations into what was issued: requirements and lots are locked by the caller."""
+    """Turn reservations into what was issued: requirements and lots are locked by the caller.
+
+    Of a lot of another item it is recorded for which requirement it stood in.
+    """
     assert_in_transaction()
     by_pk = {row.pk: row for row in requirements}
     for row in reservations:
         requirement = by_pk[row.requirement_id]
         requirement.issued += row.quantity
         requirement.save(update_fields=["issued"])
-        take_off(row, row.quantity, lots[row.lot_id])
+        lot = lots[row.lot_id]
+        if lot.item_id != requirement.item_id:
+            record, _ = StoodIn.objects.get_or_create(requirement=requirement, lot=lot)
+            record.quantity += row.quantity
+            record.save(update_fields=["quantity"])
+        take_off(row, row.quantity, lot)

@@ -12,7 +12,7 @@ from django.db.models import F
 from jobs.surveys.models import Area
 from jobs.surveys.queries import measured_survey
 from quotes.engine.cards import Kit
-from stock.allocation.models import Requirement
+from stock.allocation.models import Requirement, StoodIn
 from stock.catalogue.models import Blend, Item, Substitute
 from stock.laying.rules import Wanted, fitting, whole_units
 
@@ -105,21 +105,25 @@ def job_kits(job_id: int) -> dict[str, Kit]:
     return {name: kit for name, kit in kits.items() if kit is not None}
 
 
-def wanted_by(blend: Blend) -> Sequence[Wanted]:
+def wanted_by(blend: Blend, job_id: int) -> Sequence[Wanted]:
     """Return what one mix takes: a kit, and bags or parts of bags of each component.
 
-    With each goes what may stand in for it, also what was put away since: it was issued.
+    With each goes what was issued to the job in its place, whatever its card says today, and what
+    may stand in for it, also what was put away since: it was issued.
     """
     wanted = {blend.kit_id: 1}
     for row in blend.components.all():
         wanted[row.item_id] = whole_units(row.bags, row.item.pack_quantity)
-    stand_ins: dict[int, tuple[int, ...]] = {}
-    pairs = Substitute.objects.filter(
+    stand_ins: dict[int, dict[int, None]] = {pk: {} for pk in wanted}
+    issued = StoodIn.objects.filter(
+        requirement__job_id=job_id, requirement__item_id__in=wanted
+    ).values_list("requirement__item_id", "lot__item_id")
+    allowed = Substitute.objects.filter(
         item_id__in=wanted, stand_in__base_unit=F("item__base_unit")
     ).values_list("item_id", "stand_in_id")
-    for item_id, stand_in in pairs:
-        stand_ins[item_id] = (*stand_ins.get(item_id, ()), stand_in)
-    return [Wanted(pk, quantity, stand_ins.get(pk, ())) for pk, quantity in wanted.items()]
+    for item_id, stand_in in [*issued, *allowed]:
+        stand_ins[item_id][stand_in] = None
+    return [Wanted(pk, quantity, tuple(stand_ins[pk])) for pk, quantity in wanted.items()]
 
 
 def blend_mass_g(blend: Blend) -> int:

@@ -160,7 +160,7 @@ def post_mix_stock(mix: Mix, *, by: Any, at: datetime) -> Posting | None:
     Where an item was short and a stand-in was issued, the stand-in is what was mixed.
     """
     day = mix.lay_day
-    wanted = queries.wanted_by(mix.blend)
+    wanted = queries.wanted_by(mix.blend, day.job_id)
     items = {pk for need in wanted for pk in (need.item_id, *need.stand_ins)}
     lock_lots({lot.lot_id for lot in queries.site_lots(day.job_id, items)})
     drawn = draw_lots(wanted, queries.site_lots(day.job_id, items))

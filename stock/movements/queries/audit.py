@@ -6,8 +6,7 @@ cost little more than their sums. The statements read alike on both engines, and
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -15,7 +14,7 @@ from typing import Any
 from django.db import connection
 
 from jobs.kernel.appendonly import missing_triggers
-from stock.catalogue.models import Place, Substitute
+from stock.catalogue.models import Place
 from stock.ledger.enums import PostingKind
 from stock.ledger.models import Lot, Movement
 from stock.ledger.rules import SITE, YARD
@@ -105,17 +104,21 @@ went AS (
     FROM drawn JOIN stock_lot ON stock_lot.id = lot_id GROUP BY job_id, item_id
 ),
 asked AS (
-    SELECT job_id, item_id, SUM(issued) AS issued FROM stock_requirement GROUP BY job_id, item_id
+    SELECT job_id, item_id, SUM(issued) AS issued FROM (
+        SELECT job_id, item_id, issued FROM stock_requirement
+        UNION ALL
+        SELECT job_id, served.item_id, -stood.quantity FROM stock_stoodin AS stood
+        JOIN stock_requirement AS served ON served.id = requirement_id
+        UNION ALL
+        SELECT job_id, lot.item_id, stood.quantity FROM stock_stoodin AS stood
+        JOIN stock_requirement AS served ON served.id = requirement_id
+        JOIN stock_lot AS lot ON lot.id = lot_id
+    ) AS parts GROUP BY job_id, item_id
 ),
 issued AS (
     SELECT asked.job_id, asked.item_id, issued,
            CASE WHEN units > 0 THEN units ELSE 0 END AS units
     FROM asked LEFT JOIN went ON went.job_id = asked.job_id AND went.item_id = asked.item_id
-    UNION ALL
-    SELECT went.job_id, went.item_id, 0, units
-    FROM went LEFT JOIN asked ON asked.job_id = went.job_id AND asked.item_id = went.item_id
-    WHERE asked.job_id IS NULL AND units > 0
-      AND went.item_id IN (SELECT stand_in_id FROM stock_substitute)
 )
 SELECT id, code, '', costed, units, cost, taken FROM figures
 WHERE costed <> units OR taken < 0 OR taken > cost
@@ -225,51 +228,19 @@ def quantities_differ() -> Iterator[Difference]:
 def costs_differ() -> tuple[list[Difference], list[Difference]]:
     """Compare what jobs and split-off lots took of each lot with its units and its cost.
 
-    And what jobs' requirements say was issued with the movements, by job and item.
+    And what jobs' requirements say was issued with the movements, by job and item: what stood in
+    for another item counts as what it was, by the record made when it was issued.
     """
     lots: list[Difference] = []
-    issued: list[tuple[int, str, str, int, int]] = []
-    for pk, name, job, kept, units, cost, taken in sorted(selected(DRAWN, COSTS)):
+    issued: list[Difference] = []
+    for _, name, job, kept, units, cost, taken in sorted(selected(DRAWN, COSTS)):
         if job:
-            issued.append((pk, name, job, int(kept), int(units)))
+            issued += differ(f"{name} issued to {job}", int(kept), int(units))
             continue
         lots += differ(f"{name} costed", int(kept), int(units))
         if not 0 <= taken <= cost:
             lots.append(Difference(f"{name} cost", f"{pounds(cost)}", f"{pounds(taken)} taken"))
-    return lots, issued_differ(issued)
-
-
-def issued_differ(rows: Sequence[tuple[int, str, str, int, int]]) -> list[Difference]:
-    """Return where a job's requirements differ from what went, an item taken with its stand-ins.
-
-    rows: (item, its name, job, issued, units that went), those that differ item by item.
-    """
-    if not rows:
-        return []
-    head = heads_of(Substitute.objects.values_list("item_id", "stand_in_id"))
-    sums: dict[tuple[str, int], list[int]] = defaultdict(lambda: [0, 0])
-    names: dict[tuple[str, int], str] = {}
-    for item_id, name, job, kept, units in rows:
-        key = (job, head.get(item_id, item_id))
-        sums[key][0] += kept
-        sums[key][1] += units
-        if kept or key not in names:
-            names[key] = name
-    return [
-        difference
-        for key, (kept, units) in sums.items()
-        for difference in differ(f"{names[key]} issued to {key[0]}", kept, units)
-    ]
-
-
-def heads_of(pairs: Iterable[tuple[int, int]]) -> dict[int, int]:
-    """Return for each item of a pair the one that names all that may stand in for one another."""
-    head: dict[int, int] = {}
-    for one, other in pairs:
-        first, second = head.get(one, one), head.get(other, other)
-        head |= {item: first for item, name in head.items() if name == second}
-        head |= {one: first, other: first}
-    return head
+    return lots, issued
 
 
 def entries_differ() -> Iterator[Difference]:

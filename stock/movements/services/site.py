@@ -144,8 +144,8 @@ def post_return(
     lay_day = lay_day_of(job_id)
     closing = at if lay_day is not None and day >= lay_day else None
     for row in rows:
-        item_id = lots[row.lot_id].item_id
-        post_issued(requirements=requirements, item_id=item_id, quantity=-row.quantity, at=closing)
+        lot = lots[row.lot_id]
+        post_issued(requirements=requirements, lot=lot, quantity=-row.quantity, at=closing)
         if row.opened:
             post_split(
                 lot_id=row.lot_id, quantity=row.quantity, place=back, day=day, by=by, at=at,

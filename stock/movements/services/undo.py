@@ -77,8 +77,8 @@ def undo_posting(*, posting_id: int, reason: str, key: UUID, by: Any, at: dateti
     if original.kind in {PostingKind.ISSUE, PostingKind.RETURN}:
         sign = -1 if original.kind == PostingKind.ISSUE else 1
         for move in moves:
-            item_id = move.lot.item_id
-            post_issued(requirements=requirements, item_id=item_id, quantity=sign * move.quantity)
+            lot = lots[move.lot_id]
+            post_issued(requirements=requirements, lot=lot, quantity=sign * move.quantity)
     elif original.kind == PostingKind.RECEIVE:
         post_unpair(lots[moves[0].lot_id], original, reason=reason, by=by, at=at)
     elif not splits:

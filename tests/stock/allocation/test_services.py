@@ -241,7 +241,7 @@ def test_a_substitute_is_reserved_when_allowed_and_comes_back_to_what_it_stood_i
     make_lot(gold, 2, run="26-01")
     lot = make_lot(other, 5, run="26-02")
     assert not reserve_job(job_id=job.pk, by=None, at=AT).is_met
-    Substitute.objects.create(item=gold, stand_in=other)
+    card = Substitute.objects.create(item=gold, stand_in=other)
     result = reserve_job(job_id=job.pk, by=None, at=AT)
     assert kept(job) == {lot.code: 60_000}
     (pick,) = result.plan.picks
@@ -253,6 +253,10 @@ def test_a_substitute_is_reserved_when_allowed_and_comes_back_to_what_it_stood_i
     )  # fmt: skip
     need.refresh_from_db()
     assert need.issued == 40_000
+    # What went is known from then; the card may allow it no longer.
+    card.delete()
+    assert not reserve_job(job_id=job.pk, by=None, at=AT).made
+    card.save(force_insert=True)
     # What is short again is of the run that went to site, though the stone itself is there.
     make_lot(gold, 9, run="26-03")
     reserve_job(job_id=job.pk, by=None, at=AT)
