@@ -14,7 +14,7 @@ import tempfile
 import time
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from tests.bench.clock import AbsentError
 
@@ -102,13 +102,54 @@ def conninfo(name: str) -> str:
     return f"host={folder()} user=bench dbname={name}"
 
 
+def program(database_url: str, work: str, *arguments: object) -> tuple[list[str], dict[str, str]]:
+    """Return the command and the environment of a function of tests.bench.yard_work."""
+    command = [sys.executable, "-m", "tests.bench.yard_work", work, *map(str, arguments)]
+    settings = {"DATABASE_URL": database_url, "DJANGO_SETTINGS_MODULE": "config.settings"}
+    return command, os.environ | settings
+
+
 def django(database_url: str, work: str, *arguments: object) -> Any:
     """Run a function of tests.bench.yard_work on a database, in a process of its own."""
-    program = [sys.executable, "-m", "tests.bench.yard_work", work, *map(str, arguments)]
-    settings = {"DATABASE_URL": database_url, "DJANGO_SETTINGS_MODULE": "config.settings"}
+    command, environment = program(database_url, work, *arguments)
     done = subprocess.run(
-        program, cwd=ROOT, capture_output=True, text=True, check=False, env=os.environ | settings
+        command, cwd=ROOT, capture_output=True, text=True, check=False, env=environment
     )
     if done.returncode:
         raise RuntimeError(done.stderr[-3000:])
     return json.loads(done.stdout.splitlines()[-1])
+
+
+class Talk:
+    """A function of tests.bench.yard_work that answers line by line, in a process of its own."""
+
+    def __init__(self, database_url: str, work: str) -> None:
+        command, environment = program(database_url, work)
+        # one seed for all, so that two processes differ in their database alone
+        self.process = subprocess.Popen(
+            command, cwd=ROOT, env=environment | {"PYTHONHASHSEED": "0"}, text=True,
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        )  # fmt: skip
+
+    def __enter__(self) -> Self:
+        self.first = self.answer()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.close()
+        self.process.wait(timeout=60)
+
+    def answer(self) -> Any:
+        assert self.process.stdout is not None
+        line = self.process.stdout.readline()
+        if not line:
+            raise RuntimeError(f"The process ended with {self.process.wait(timeout=60)}.")
+        return json.loads(line)
+
+    def ask(self, line: str) -> Any:
+        """Return the answer to a line."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(line + "\n")
+        self.process.stdin.flush()
+        return self.answer()

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from pathlib import Path
-from typing import Any
+from statistics import median
 
 from stock.allocation.rules.exact import exact_plan
 from stock.allocation.rules.joint import given, judge
@@ -20,6 +20,7 @@ from tests.bench.gate import open_for
 from tests.stock.allocation.planted import FOLDER, SIZES, read
 
 CLIENTS, JOBS, TURNS = 16, 800, 1
+REQUESTS = 60
 FLOOR = """
 import json, sys, time
 import psycopg
@@ -125,34 +126,30 @@ def filled(years: int) -> str:
 
 
 @cache
-def page_times() -> tuple[dict[str, Any], dict[str, Any]]:
-    """Return what pages take at one year and at ten, turn about, each the best of three medians."""
+def page_times() -> dict[str, tuple[float, float, int]]:
+    """Return of each page the median ms at one year and at ten, and its queries at ten.
+
+    Request by request, now one side and now the other, so that a mood of the machine meets both.
+    """
+    found = {}
     one, ten = filled(1), filled(10)
-    runs = [(postgres.django(one, "time_pages", 25), postgres.django(ten, "time_pages", 25))
-            for _ in range(3)]  # fmt: skip
-    best = []
-    for side in (0, 1):
-        names = runs[0][side]
-        best.append({
-            name: {"ms": min(run[side][name]["ms"] for run in runs),
-                   "queries": max(run[side][name]["queries"] for run in runs)}
-            for name in names
-        })  # fmt: skip
-    return best[0], best[1]
+    with postgres.Talk(one, "time_pages") as young, postgres.Talk(ten, "time_pages") as old:
+        for name, queries in old.first.items():
+            pairs = [(young.ask(name), old.ask(name)) for _ in range(REQUESTS)]
+            found[name] = (*map(median, zip(*pairs, strict=True)), queries)
+    return found
 
 
 def page_share() -> float:
     """Return the worst page's time at one year over its time at ten."""
-    one, ten = page_times()
-    for name in one:
-        say(f"{name}: {one[name]['ms']:.1f} ms at one year, {ten[name]['ms']:.1f} ms at ten, "
-            f"{ten[name]['queries']} queries")  # fmt: skip
-    return float(min(one[name]["ms"] / ten[name]["ms"] for name in one))
+    for name, (young, old, queries) in page_times().items():
+        say(f"{name}: {young:.1f} ms at one year, {old:.1f} ms at ten, {queries} queries")
+    return min(young / old for young, old, _ in page_times().values())
 
 
 def page_queries() -> float:
     """Return the most queries of a page at ten years, beyond session and user."""
-    return float(max(page["queries"] for page in page_times()[1].values()))
+    return float(max(queries for _, _, queries in page_times().values()))
 
 
 def audit_share() -> float:

@@ -334,12 +334,15 @@ def storeman() -> Client:
 
 
 @work
-def time_pages(turns: int) -> dict[str, dict[str, float]]:
-    """Return for each page of the yard its median ms, and its queries beyond session and user."""
+def time_pages() -> dict[str, int]:
+    """Answer each line read, a page's name, with what one request for it took in ms.
+
+    The first line written, and the last, is what each page asked the database, beyond session and
+    user.
+    """
     from django.urls import reverse
 
     from stock.ledger.models import Lot
-    from tests.bench.clock import median_ms
 
     client = storeman()
     lot = Lot.objects.filter(code__startswith="B-").order_by("-pk").first()
@@ -354,14 +357,19 @@ def time_pages(turns: int) -> dict[str, dict[str, float]]:
         "proposal": reverse("allocation:proposal"),
     }
     settings.ALLOWED_HOSTS = ["*"]
-    found = {}
+    queries = {}
     for name, address in addresses.items():
         with CaptureQueriesContext(connection) as caught:
             assert client.get(address).status_code == 200, address
-        queries = len(caught) - 2  # now: the next request forgets what was caught
-        taken = median_ms(partial(client.get, address), int(turns))
-        found[name] = {"ms": taken, "queries": queries}
-    return found
+        queries[name] = len(caught) - 2  # now: the next request forgets what was caught
+        client.get(address)
+    sys.stdout.write(json.dumps(queries) + "\n")
+    sys.stdout.flush()
+    for line in sys.stdin:
+        taken = timed(partial(client.get, addresses[line.strip()])) * 1000
+        sys.stdout.write(json.dumps(taken) + "\n")
+        sys.stdout.flush()
+    return queries
 
 
 @work
