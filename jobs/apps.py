@@ -10,7 +10,8 @@ from django.apps import AppConfig
 
 ROOMS = (
     "kernel", "audit", "outbox", "accounts", "attachments", "customers", "sites", "work", "surveys",
-    "people", "calendar", "messages", "weather", "costing", "billing", "today",
+    "people", "calendar", "messages", "weather", "costing", "billing",
+    "subcontract", "today",
 )  # fmt: skip
 
 

@@ -23,6 +23,12 @@ from jobs.messages.models import CustomerMessage, Wording
 from jobs.outbox.models import Message
 from jobs.people.models import Crew, PayRate, Person
 from jobs.sites.models import Site
+from jobs.subcontract.models import (
+    SubcontractBill,
+    Subcontractor,
+    SubcontractPayment,
+    Verification,
+)
 from jobs.surveys.models import Area, ColourGroup, Pour, Shape, Survey
 from jobs.work.models import Job, StageChange
 
@@ -31,6 +37,7 @@ __all__ = [
     "CostEntry", "Crew", "Customer", "CustomerMessage", "Event", "Hours", "Invitation", "Invoice",
     "InvoicePaper", "IssuedLine", "IssuedRate", "Job", "Leave", "Message", "NumberSeries",
     "PayRate", "PaymentRequest", "Person", "PlanChange", "PlanShare", "PlanStage", "PostingKey",
-    "Pour", "Receipt", "Resource", "Shape", "Site", "Slot", "StageChange", "StagePlan", "Survey",
-    "TaskRun", "User", "Wording",
+    "Pour", "Receipt", "Resource", "Shape", "Site", "Slot", "StageChange", "StagePlan",
+    "SubcontractBill", "SubcontractPayment", "Subcontractor", "Survey", "TaskRun", "User",
+    "Verification", "Wording",
 ]  # fmt: skip

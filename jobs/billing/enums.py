@@ -12,6 +12,8 @@ class RequestKind(TextChoices):
     DEPOSIT = "deposit", "deposit"
     STAGE = "stage", "stage payment"
     FINAL = "final", "final payment"
+    # What an invoice outside the payment plan asks for.
+    EXTRA = "extra", "invoice outside the plan"
 
 
 class PaidBy(TextChoices):

@@ -224,6 +224,13 @@ class Invoice(models.Model):
     cis_materials = PenceField(default=0)
     cis_deduction = PenceField(default=0)
     note = models.CharField(max_length=300, blank=True)
+    # Written by hand: it takes nothing off the payment plan of its job.
+    outside_plan = models.BooleanField(default=False)
+    # Why another rate than the standard one, and the attachment that shows it.
+    vat_reason = models.CharField(max_length=200, blank=True)
+    vat_document = models.UUIDField(null=True, blank=True)
+    # Why the reverse charge was decided as it was, where plan and conditions differed.
+    reverse_reason = models.CharField(max_length=300, blank=True)
     key = models.UUIDField(unique=True)
     issued_at = models.DateTimeField()
     by = models.ForeignKey(

@@ -38,6 +38,8 @@ class Verdict:
 
     applies: bool
     reasons: tuple[str, ...]
+    # Those of the reasons against it that no decision of ours overcomes.
+    barred: tuple[str, ...] = ()
 
 
 def decide(supply: Supply) -> Verdict:
@@ -45,25 +47,25 @@ def decide(supply: Supply) -> Verdict:
 
     The reasons are those against it, or, where it applies, the conditions that were found to hold.
     """
-    against = [
-        sentence
-        for holds, sentence in (
-            (supply.supply_on >= FIRST_DAY, "the supply is before 1 March 2021"),
-            (not supply.consumer, "a consumer pays the VAT, always"),
-            (supply.supplier_registered, "we are not registered for VAT"),
-            (supply.customer_registered, "the customer has no VAT number"),
-            (supply.reported_under_cis, "the payment is not reported under CIS"),
-            (supply.rate > 0, "the work is zero rated"),
-            (not supply.employment_business, "we supply staff as an employment business"),
-            (
-                not supply.end_user_confirmed,
-                "the customer has confirmed in writing that he is end user or intermediary",
-            ),
-        )
-        if not holds
+    fixed = [
+        (supply.supply_on >= FIRST_DAY, "the supply is before 1 March 2021"),
+        (not supply.consumer, "a consumer pays the VAT, always"),
+        (supply.supplier_registered, "we are not registered for VAT"),
+        (supply.customer_registered, "the customer has no VAT number"),
+        (supply.rate > 0, "the work is zero rated"),
+        (not supply.employment_business, "we supply staff as an employment business"),
     ]
+    stated = [
+        (supply.reported_under_cis, "the payment is not reported under CIS"),
+        (
+            not supply.end_user_confirmed,
+            "the customer has confirmed in writing that he is end user or intermediary",
+        ),
+    ]
+    barred = tuple(sentence for holds, sentence in fixed if not holds)
+    against = (*barred, *(sentence for holds, sentence in stated if not holds))
     if against:
-        return Verdict(applies=False, reasons=tuple(against))
+        return Verdict(applies=False, reasons=against, barred=barred)
     return Verdict(
         applies=True,
         reasons=(

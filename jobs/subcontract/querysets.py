@@ -1,0 +1,72 @@
+"""What stands of bills and payments, and the sums of a tax month."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Sum, Value, When
+from django.db.models.functions import Coalesce
+
+from jobs.kernel.fields import PenceField
+
+NOTHING = Value(0, output_field=PenceField())
+
+
+class BillQuerySet(QuerySet[Any]):
+    """Bills and the counter-entries that take them back."""
+
+    def standing(self) -> BillQuerySet:
+        """Return the bills that were not taken back."""
+        rows: BillQuerySet = self.filter(reverses=None, reversed_by=None)
+        return rows
+
+    def with_state(self) -> BillQuerySet:
+        """Add `is_paid` and `is_back`, without further queries."""
+        payments = self.model._meta.get_field("payments").related_model
+        standing = payments._base_manager.filter(  # noqa: SLF001 - documented
+            bill=OuterRef("pk"), reverses=None, reversed_by=None
+        )
+        rows: BillQuerySet = self.annotate(
+            is_paid=Exists(standing),
+            is_back=Case(When(reversed_by__isnull=False, then=True), default=False),
+            with_vat=F("net") + F("vat"),
+        )
+        return rows
+
+    def for_list(self) -> BillQuerySet:
+        """Return the list's rows, the latest first: one query."""
+        rows: BillQuerySet = self.filter(reverses=None).with_state()
+        return rows.select_related("subcontractor", "job").order_by("-billed_on", "-pk")
+
+
+class PaymentQuerySet(QuerySet[Any]):
+    """Payments and the counter-entries that take them back."""
+
+    def standing(self) -> PaymentQuerySet:
+        """Return the payments that were not taken back."""
+        rows: PaymentQuerySet = self.filter(reverses=None, reversed_by=None)
+        return rows
+
+    def of_month(self, end: date) -> PaymentQuerySet:
+        """Return all that was booked for a tax month, counter-entries too."""
+        rows: PaymentQuerySet = self.filter(month_end=end)
+        return rows
+
+
+class SubcontractorQuerySet(QuerySet[Any]):
+    """Subcontractors."""
+
+    def of_month(self, end: date) -> SubcontractorQuerySet:
+        """Return those who were paid in a tax month with its sums: one query."""
+
+        def total(name: str) -> Coalesce:
+            wanted = Q(bills__payments__month_end=end)
+            return Coalesce(Sum(f"bills__payments__{name}", filter=wanted), NOTHING)
+
+        rows: SubcontractorQuerySet = self.filter(bills__payments__month_end=end).annotate(
+            month_gross=total("gross"), month_vat=total("vat"), month_excluded=total("excluded"),
+            month_taxed=total("taxed"), month_deduction=total("deduction"),
+            month_paid=total("paid"),
+        )  # fmt: skip
+        return rows.order_by("name")
