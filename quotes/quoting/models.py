@@ -41,7 +41,10 @@ class Revision(models.Model):
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True)
     quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="revisions")
-    survey = models.ForeignKey("jobs.Survey", on_delete=models.PROTECT, related_name="+")
+    # None: small jobs alone, priced without measuring.
+    survey = models.ForeignKey(
+        "jobs.Survey", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     number = models.PositiveSmallIntegerField(default=1)
     state = models.CharField(
         max_length=8, choices=RevisionState.choices, default=RevisionState.DRAFT
@@ -51,6 +54,9 @@ class Revision(models.Model):
     overhead_percent = models.DecimalField(max_digits=5, decimal_places=2)
     margin_percent = models.DecimalField(max_digits=5, decimal_places=2)
     deposit_percent = models.DecimalField(max_digits=5, decimal_places=2)
+    # Stages after the deposit: [{words, percent, amount}], the last with neither; []: the rest when
+    # the work is done.
+    payment_plan = models.JSONField(default=list, blank=True)
     vat_code = models.CharField(max_length=8, choices=VatCode.choices, default=VatCode.STANDARD)
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2)
     vat_reason = models.CharField(

@@ -32,10 +32,10 @@ from quotes.quoting.rules import EXCLUSIONS, TERMS
 from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_position, recompute
 
 KEPT = (
-    "overhead_percent", "margin_percent", "deposit_percent", "vat_code", "vat_percent",
-    "vat_reason", "vat_document", "discount_percent", "discount_fixed", "crew_size", "day_hours",
-    "pace_m2", "sample_blend", "sample_shown_on", "sample_signed_by", "exclusions", "terms",
-    "message",
+    "overhead_percent", "margin_percent", "deposit_percent", "payment_plan", "vat_code",
+    "vat_percent", "vat_reason", "vat_document", "discount_percent", "discount_fixed",
+    "crew_size", "day_hours", "pace_m2", "sample_blend", "sample_shown_on", "sample_signed_by",
+    "exclusions", "terms", "message",
 )  # fmt: skip
 
 
