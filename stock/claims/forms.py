@@ -101,19 +101,6 @@ class CloseForm(forms.Form):
     )  # fmt: skip
 
 
-class UndoForm(OnceForm):
-    """Why a delivery is undone, and what becomes of its claims."""
-
-    reason = words_field("Why is it undone?", 200)
-    close = forms.ChoiceField(
-        label="What becomes of its claims?", widget=forms.RadioSelect,
-        choices=[
-            ("yes", "Close them with this reason"),
-            ("no", "Leave them open: they are still owed"),
-        ],
-    )  # fmt: skip
-
-
 class EvidenceForm(forms.Form):
     file = files_field()
     caption = forms.CharField(label="What they show", max_length=200, required=False)

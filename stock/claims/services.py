@@ -21,7 +21,7 @@ from stock.claims.enums import Against, Answer, ToldBy
 from stock.claims.models import Claim
 from stock.claims.queries import claimable_lines
 from stock.ordering.models import GoodsIn
-from stock.ordering.services import post_undo
+from stock.ordering.services import lock_delivery, post_undo
 
 # Who may look at the evidence.
 SEEN_BY = "jobs.view_yard"
@@ -182,18 +182,29 @@ def record_credit(
 
 
 @transaction.atomic(durable=True)
-def undo_delivery(
-    *, goods_in_id: int, reason: str, close_claims: bool, key: UUID, by: Any, at: datetime
-) -> GoodsIn:
-    """Undo a delivery and, where asked, close its open claims with the same reason, or neither.
+def undo_delivery(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime) -> GoodsIn:
+    """Undo a delivery and withdraw its open claims with the same reason, or neither.
 
-    Claims that are not closed stay open: they are still told and chased. The same key undoes once.
+    Refused where they were told of a claim: it is withdrawn with them and closed first. The same
+    key undoes once.
     """
-    goods_in = post_undo(goods_in_id=goods_in_id, reason=reason, key=key, by=by, at=at)
-    claims = Claim.objects.going().filter(goods_in_id=goods_in_id).order_by("pk")
-    for claim_id in claims.values_list("pk", flat=True) if close_claims else ():
-        post_close(claim_id, f"The delivery was undone: {goods_in.undone_because}", by=by, at=at)
-    return goods_in
+    _, goods_in = lock_delivery(goods_in_id)
+    for claim in Claim.objects.going().filter(goods_in=goods_in).order_by("pk"):
+        if claim.notified_at is not None:
+            raise ServiceError(told_words(claim), code="told")
+        words = f"Withdrawn, since the delivery was undone: {' '.join(reason.split())}"
+        post_close(claim.pk, words[:300], by=by, at=at)
+    return post_undo(goods_in_id=goods_in_id, reason=reason, key=key, by=by, at=at)
+
+
+def told_words(claim: Claim) -> str:
+    """Say what is done first where they were told of a claim and its delivery is to be undone."""
+    told = london_day(claim.notified_at) if claim.notified_at else claim.notify_by
+    against = claim.get_against_display()
+    return (
+        f"{against[:1].upper()}{against[1:]} was told of {claim} on {told:%d %b %Y}. Tell them "
+        "that it is withdrawn and close it, then undo the delivery."
+    )
 
 
 @transaction.atomic(durable=True)
@@ -224,9 +235,21 @@ def post_close(claim_id: int, words: str, *, by: Any, at: datetime) -> Claim:
 
 @transaction.atomic(durable=True)
 def reopen_claim(*, claim_id: int, by: Any, at: datetime) -> Claim:
-    """Open a closed claim again; one that is open stays so."""
+    """Open a closed claim again; one that is open stays so.
+
+    Refused where its delivery was undone: there is nothing to claim for.
+    """
+    delivery_id = Claim.objects.values_list("goods_in_id", flat=True).filter(pk=claim_id).first()
+    goods_in = GoodsIn.objects.select_for_update(of=("self",), no_key=True).filter(pk=delivery_id)
+    undone = any(found.undone_at for found in goods_in)
     claim = lock_claim(claim_id, going=False)
     if claim.closed_at is not None:
+        if undone:
+            raise ServiceError(
+                "Its delivery was undone; there is nothing to claim for. Claim for the delivery "
+                "that was booked in its place.",
+                code="undone",
+            )
         was = claim.closing_words
         claim.closed_at, claim.closed_by, claim.closing_words = None, None, ""
         claim.save(update_fields=["closed_at", "closed_by", "closing_words"])

@@ -21,11 +21,11 @@ from stock.claims.forms import (
     EvidenceForm,
     NotifyForm,
     OpenForm,
-    UndoForm,
     line_words,
 )
 from stock.claims.models import Claim
 from stock.claims.tables import LEVELS, ClaimTable
+from stock.ordering.forms import UndoForm
 from stock.ordering.models import GoodsIn
 
 SEE = ("jobs.place_order", "jobs.receive_goods", "jobs.see_costing")
@@ -91,7 +91,7 @@ class OpenClaim(ServiceFormView):
 
 
 class UndoClaimed(ConfirmView):
-    """Undoes a delivery of which a claim is open, and asks what becomes of the claim."""
+    """Undoes a delivery of which a claim is open, and withdraws the claim with it."""
 
     permission = "jobs.receive_goods"
     form_class = UndoForm
@@ -109,10 +109,14 @@ class UndoClaimed(ConfirmView):
         return found
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        told = [claim for claim in self.claims if claim.notified_at]
         named = ", ".join(claim.reference for claim in self.claims)
         intro = (
-            f"Its lots are taken out of the yard again and the order waits for the goods. It was "
-            f"claimed for: {named}. It cannot be undone once something of it has moved."
+            services.told_words(told[0])
+            if told
+            else "Its lots are taken out of the yard again and the order waits for the goods. It "
+            f"was claimed for, and nobody was told yet: {named} is withdrawn with the same "
+            "reason. It cannot be undone once something of it has moved."
         )
         return super().get_context_data(intro=intro, **kwargs)
 
@@ -123,7 +127,7 @@ class UndoClaimed(ConfirmView):
         values = form.cleaned_data
         return services.undo_delivery(
             goods_in_id=self.found.pk, reason=values["reason"], key=values["uid"],
-            close_claims=values["close"] == "yes", by=self.request.user, at=self.request.now,
+            by=self.request.user, at=self.request.now,
         )  # fmt: skip
 
 

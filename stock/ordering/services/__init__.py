@@ -19,7 +19,7 @@ from stock.ordering.services.orders import (
 )
 from stock.ordering.services.reminders import hand_due_reminders, hand_reminder, make_reminders
 from stock.ordering.services.shortages import post_shortages, sweep_shortages
-from stock.ordering.services.undo import post_undo, undo_goods_in
+from stock.ordering.services.undo import lock_delivery, post_undo, undo_goods_in
 
 __all__ = [
     "Placed",
@@ -33,6 +33,7 @@ __all__ = [
     "draft_order",
     "hand_due_reminders",
     "hand_reminder",
+    "lock_delivery",
     "make_reminders",
     "place_order",
     "post_draft",

@@ -18,36 +18,40 @@ from stock.ledger.models import Lot, Movement
 from stock.ledger.services import Row, lock_lots, post_movements
 from stock.movements.services import check_untouched
 from stock.ordering.enums import OrderState, Outcome
-from stock.ordering.models import GoodsIn, Order
+from stock.ordering.models import GoodsIn, Order, OrderLine
 from stock.ordering.services.drafts import lock_order
 from stock.ordering.services.shortages import post_shortages
 
 
 @transaction.atomic(durable=True)
-def undo_goods_in(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime) -> GoodsIn:
-    """Undo a delivery by counter-movements; see `post_undo`. Its claims stay as they are."""
-    return post_undo(goods_in_id=goods_in_id, reason=reason, key=key, by=by, at=at)
+def undo_goods_in(
+    *, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime, lock: bool = True
+) -> GoodsIn:
+    """Undo a delivery by counter-movements; see `post_undo`."""
+    return post_undo(goods_in_id=goods_in_id, reason=reason, key=key, by=by, at=at, lock=lock)
 
 
-def post_undo(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime) -> GoodsIn:
+def post_undo(
+    *, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime, lock: bool = True
+) -> GoodsIn:
     """Undo a delivery in the caller's transaction: its lots are empty, its order waits again.
 
     Refused where something of it was issued, moved, split, wasted, counted off, reserved or kept
-    back: that is undone first. The same key again returns the delivery as it stands.
+    back, or where a claim for it is open: that is undone or closed first. The same key again
+    returns the delivery as it stands. `lock=False` is for the race tests' control only.
     """
     assert_in_transaction()
     inputs: dict[str, object] = {"goods_in": goods_in_id}
     done = claim_key(key=key, kind="stock.undo_goods_in", inputs=inputs, at=at)
     if done is not None:
         return GoodsIn.objects.get(pk=goods_in_id)
-    order_id = GoodsIn.objects.values_list("order_id", flat=True).get(pk=goods_in_id)
-    order = lock_order(order_id)
-    goods_in = GoodsIn.objects.get(pk=goods_in_id)
+    order, goods_in = lock_delivery(goods_in_id, lock=lock)
     reason = " ".join(reason.split())[:200]
     if not reason:
         raise ServiceError("Say why it is undone.", field="reason")
     if goods_in.undone_at is not None:
         raise ServiceError("This delivery was undone already.", code="undone")
+    check_unclaimed(goods_in)
     lines = list(goods_in.lines.select_related("order_line__item"))
     lots = lock_lots({line.lot_id for line in lines if line.lot_id is not None})
     for lot in lots.values():
@@ -68,6 +72,27 @@ def post_undo(*, goods_in_id: int, reason: str, key: UUID, by: Any, at: datetime
     return goods_in
 
 
+def lock_delivery(goods_in_id: int, *, lock: bool = True) -> tuple[Order, GoodsIn]:
+    """Lock a delivery's order, then the delivery, and read both afresh."""
+    delivery = GoodsIn.objects.filter(pk=goods_in_id)
+    order_id = delivery.values_list("order_id", flat=True).get()
+    order = lock_order(order_id) if lock else Order.objects.get(pk=order_id)
+    if lock:
+        delivery = delivery.select_for_update(of=("self",), no_key=True)
+    return order, delivery.get()
+
+
+def check_unclaimed(goods_in: GoodsIn) -> None:
+    """Refuse to undo a locked delivery while a claim for it is open."""
+    claim = goods_in.claims.filter(closed_at=None).order_by("pk").first()
+    if claim is not None:
+        raise ServiceError(
+            f"{claim} is open for this delivery. Open this page again: a claim of which they were "
+            "not told yet is withdrawn with the delivery; any other is closed first.",
+            code="claimed",
+        )
+
+
 def take_back(lot: Lot, *, reason: str, key: UUID, by: Any, at: datetime) -> None:
     """Move a locked lot back to where it came from, or say what of it went elsewhere."""
     first = (
@@ -85,9 +110,14 @@ def take_back(lot: Lot, *, reason: str, key: UUID, by: Any, at: datetime) -> Non
     )  # fmt: skip
 
 
+def lines_of(order: Order) -> list[OrderLine]:
+    """Read the lines of the locked order afresh."""
+    return list(order.lines.select_related("item"))
+
+
 def open_again(order: Order, goods_in: GoodsIn, came: dict[int, int]) -> None:
     """Put the locked order and its lines back to what they were before the delivery."""
-    for line in order.lines.select_related("item"):
+    for line in lines_of(order):
         line.accepted -= came.get(line.pk, 0)
         if line.pk in goods_in.closed_lines or (line.pk in came and line.outstanding > 0):
             line.closed = False

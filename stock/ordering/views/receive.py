@@ -138,7 +138,7 @@ class UndoDelivery(OneDelivery, ConfirmView):
         return found
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        # Where a claim is open, its room asks what becomes of it.
+        # Where a claim is open, its room says what becomes of it.
         if self.found.claims.filter(closed_at=None).exists():
             return redirect("claims:undo", self.found.pk)
         return super().get(request, *args, **kwargs)

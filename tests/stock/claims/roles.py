@@ -27,7 +27,7 @@ def to_claim() -> World:
 
 
 def to_undo() -> World:
-    data = {"uid": str(uuid4()), "reason": "wrong order", "close": "yes"}
+    data = {"uid": str(uuid4()), "reason": "wrong order"}
     return World({"pk": claim().goods_in_id}, data)
 
 

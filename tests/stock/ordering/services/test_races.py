@@ -14,9 +14,17 @@ from django.db import IntegrityError, connection, transaction
 
 from jobs.kernel.errors import ServiceError
 from stock.ledger.models import Lot
+from stock.movements.queries import audit_stock
 from stock.ordering.models import GoodsIn, Order, Shortage
 from stock.ordering.rules import Arrived
-from stock.ordering.services import ReceivedLine, place_order, post_shortages, receive_order
+from stock.ordering.services import (
+    ReceivedLine,
+    goods_in,
+    place_order,
+    post_shortages,
+    receive_order,
+    undo,
+)
 from stock.ordering.services import shortages as module
 from tests.factories import AT, make_place
 from tests.stock.ordering.world import drafted, placed, short_job, swept
@@ -89,3 +97,47 @@ def test_two_who_receive_one_order_book_it_once(one_key: bool, storeman: Any) ->
     refused = [answer for answer in both(receive) if isinstance(answer, ServiceError)]
     assert len(refused) == (0 if one_key else 1)
     assert (Lot.objects.count(), GoodsIn.objects.count()) == (1, 1)
+
+
+@pytest.mark.parametrize("lock", [True, False])
+def test_what_comes_while_a_delivery_is_undone_is_not_lost(
+    lock: bool, storeman: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order = placed(swept(), storeman)
+    line = order.lines.get()
+    place = make_place()
+
+    def receive(packs: int) -> GoodsIn:
+        return receive_order(
+            order_id=order.pk, rows=[ReceivedLine(line.pk, Arrived(good=packs), run="A")],
+            place_id=place.pk, carriage=Decimal(0), key=uuid4(), by=storeman, at=AT,
+        )  # fmt: skip
+
+    def undone(delivery: GoodsIn, *, lock: bool) -> GoodsIn:
+        return undo.undo_goods_in(
+            goods_in_id=delivery.pk, reason="twice", key=uuid4(), by=None, at=AT, lock=lock
+        )  # fmt: skip
+
+    first = receive(10)
+    meet = threading.Barrier(2)
+
+    def slowly(real: Any) -> Any:
+        def wait(*args: Any) -> Any:
+            found = real(*args)
+            # Both have read the line before either writes it, unless one waits for the order.
+            with suppress(threading.BrokenBarrierError):
+                meet.wait(timeout=1)
+            return found
+
+        return wait
+
+    monkeypatch.setattr(goods_in, "_check", slowly(goods_in._check))
+    monkeypatch.setattr(undo, "lines_of", slowly(undo.lines_of))
+    turns = [lambda: receive(20), lambda: undone(first, lock=lock)]
+    failed = [answer for answer in both(lambda: turns.pop()()) if isinstance(answer, Exception)]
+    line.refresh_from_db()
+    whole = (line.accepted, failed) == (20 * line.item.pack_quantity, [])
+    assert whole is lock
+    if lock:
+        assert audit_stock().ok
+        assert Order.objects.get().state == "placed"
