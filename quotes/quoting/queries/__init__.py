@@ -28,6 +28,7 @@ from quotes.quoting.queries.sheets import (
     sample_of,
     sample_on_page,
     sheet_of,
+    stages_on_page,
 )
 from quotes.quoting.queries.spares import SpareSheet, mix_cost, spare_sheet
 
@@ -56,6 +57,7 @@ __all__ = [
     "sample_on_page",
     "sheet_of",
     "spare_sheet",
+    "stages_on_page",
     "told_to_customer",
     "usual_items",
 ]

@@ -8,14 +8,14 @@ from typing import Any
 
 from django.conf import settings
 
-from jobs.billing.rules import deposit_of
+from jobs.kernel.money import ZERO
 from jobs.surveys.queries import survey_plan
 from quotes.pricebook.enums import Unit
 from quotes.quoting import rules
 from quotes.quoting.enums import LineKind, RevisionState
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries.money import told_to_customer
-from quotes.quoting.rules import QuoteSheet, SheetLine
+from quotes.quoting.rules import QuoteSheet, SheetLine, SheetStage
 from quotes.quoting.rules.sheet import SheetArea
 from quotes.takeoff.queries import take_off
 from quotes.takeoff.rules import TakeOff
@@ -39,6 +39,8 @@ def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> Qu
     grosses = rules.gross_of_lines([line.net for line in counted], revision.gross)
     options = [line for line in lines if line.kind == LineKind.OPTION]
     sample, warning = sample_of(revision, found)
+    plan = rules.planned_stages(revision.deposit_percent, revision.payment_plan)
+    stages = rules.sheet_stages(revision.net, rate, plan)
     return QuoteSheet(
         firm=settings.FIRM_NAME,
         firm_email=settings.DEFAULT_FROM_EMAIL,
@@ -64,7 +66,7 @@ def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> Qu
         gross=revision.gross,
         vat_percent=rate,
         vat_words=rules.vat_words(revision.vat_code, revision.vat_percent, revision.vat_reason),
-        deposit=deposit_of(revision.gross, revision.deposit_percent),
+        deposit=stages[0].gross if stages[0].deposit else ZERO,
         deposit_percent=revision.deposit_percent,
         cautions=told_to_customer(revision.survey, found),
         colour_areas=tuple(found.colour_changes),
@@ -73,7 +75,20 @@ def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> Qu
         plan=str(survey_plan(revision.survey)),
         sample=sample,
         sample_warning=warning,
+        stages=stages,
     )
+
+
+def stages_on_page(revision: Revision) -> tuple[SheetStage, ...]:
+    """Return how a revision is paid: frozen once it was sent, worked out for a draft.
+
+    A revision sent before quotes had stages has none.
+    """
+    if revision.state != RevisionState.DRAFT and revision.snapshot:
+        return QuoteSheet.from_dict(revision.snapshot["sheet"]).stages
+    rate = rules.vat_rate(revision.vat_code, revision.vat_percent)
+    plan = rules.planned_stages(revision.deposit_percent, revision.payment_plan)
+    return rules.sheet_stages(revision.net, rate, plan)
 
 
 def sample_of(revision: Revision, found: TakeOff) -> tuple[str, str]:

@@ -52,6 +52,19 @@ class SheetArea:
 
 
 @dataclass(frozen=True)
+class SheetStage:
+    """One stage of the payment: a share, or an amount before VAT, or neither: what is left."""
+
+    words: str
+    percent: Decimal | None
+    amount: Decimal | None
+    deposit: bool
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+
+
+@dataclass(frozen=True)
 class QuoteSheet:
     """A quote as it leaves the firm."""
 
@@ -87,6 +100,8 @@ class QuoteSheet:
     # What the customer was shown, and where another blend is quoted.
     sample: str = ""
     sample_warning: str = ""
+    # How it is paid; empty in a sheet that was kept before quotes had stages.
+    stages: tuple[SheetStage, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Return it as JSON can keep it: money and figures as text, days ISO 8601."""
@@ -112,6 +127,7 @@ class QuoteSheet:
             SheetArea(a["name"], Decimal(a["area_m2"]), Decimal(a["depth_mm"]))
             for a in values["areas"]
         )
+        values["stages"] = tuple(_stage(stage) for stage in values.get("stages", ()))
         for name in ("cautions", "colour_areas"):
             values[name] = tuple(values[name])
         return cls(**values)
@@ -125,6 +141,14 @@ class QuoteSheet:
 def _line(kept: Mapping[str, Any]) -> SheetLine:
     figures = {name: Decimal(kept[name]) for name in ("quantity", "net", "gross")}
     return SheetLine(**{**kept, **figures})
+
+
+def _stage(kept: Mapping[str, Any]) -> SheetStage:
+    figures = {
+        name: None if kept[name] is None else Decimal(kept[name])
+        for name in ("percent", "amount", "net", "vat", "gross")
+    }
+    return SheetStage(**{**kept, **figures})
 
 
 def _plain(value: Any) -> Any:

@@ -4,6 +4,7 @@ from quotes.quoting.services.asking import add_asked_line, change_asked_line
 from quotes.quoting.services.drafting import reprice, revise, start_quote
 from quotes.quoting.services.lines import add_line, change_line, move_line, remove_line
 from quotes.quoting.services.sending import post_answer, send_revision
+from quotes.quoting.services.stages import choose_ready_plan, plan_payment
 from quotes.quoting.services.terms import (
     attach_vat_document,
     change_terms,
@@ -14,6 +15,7 @@ from quotes.quoting.services.terms import (
 
 __all__ = [
     "add_asked_line", "add_line", "attach_vat_document", "change_asked_line", "change_line",
-    "change_terms", "change_words", "move_line", "note_sample", "post_answer", "remove_line",
-    "reprice", "reverse_overlooked", "revise", "send_revision", "start_quote",
+    "change_terms", "change_words", "choose_ready_plan", "move_line", "note_sample",
+    "plan_payment", "post_answer", "remove_line", "reprice", "reverse_overlooked",
+    "revise", "send_revision", "start_quote",
 ]  # fmt: skip

@@ -46,7 +46,7 @@ def send_revision(
     lines = list(revision.lines.all())
     found = take_off(revision.survey)
     _check(revision, lines, found, to, at)
-    check_terms(revision, revision.quote.job.customer)
+    check_terms(revision, revision.quote.job.customer, sending=True)
     if why := reverse_overlooked(revision):
         raise ServiceError(
             f"Reverse charge applies: {why}. Choose it, or note what is not so on the customer's "

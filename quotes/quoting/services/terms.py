@@ -20,7 +20,7 @@ from jobs.kernel.errors import ServiceError
 from quotes.quoting.enums import VatCode
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import pace_of_survey
-from quotes.quoting.rules import vat_rate
+from quotes.quoting.rules import check_plan, planned_stages, vat_rate
 from quotes.quoting.services.drafts import lock_draft, recompute
 from quotes.takeoff.queries import take_off
 
@@ -62,7 +62,7 @@ def change_terms(
     return revision
 
 
-def check_terms(revision: Revision, customer: Customer) -> None:
+def check_terms(revision: Revision, customer: Customer, *, sending: bool = False) -> None:
     """Refuse terms that cannot stand; sending asks again, since a customer's page may change."""
     if not 0 <= revision.margin_percent < 100:
         raise ServiceError(
@@ -76,6 +76,10 @@ def check_terms(revision: Revision, customer: Customer) -> None:
         )
     if not 0 <= revision.discount_percent <= 100 or revision.discount_fixed < 0:
         raise ServiceError("A discount is a share up to 100 %, or a sum.", field="discount_percent")
+    # Fixed amounts are held against the price when the plan is written and when it is sent: the
+    # price of a draft moves in between.
+    price = revision.net if sending else None
+    check_plan(planned_stages(revision.deposit_percent, revision.payment_plan), price)
     if not 1 <= revision.crew_size <= MOST_PEOPLE:
         raise ServiceError(f"Give 1 to {MOST_PEOPLE} people.", field="crew_size")
     if revision.valid_until and revision.valid_until < revision.priced_on:
