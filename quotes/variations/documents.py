@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.template.loader import render_to_string
 
-from quotes.documents.documents import Drawn, draw_html
+from jobs.kernel.papers import Paper
+from quotes.documents.documents import draw_html
 from quotes.variations.rules import VariationSheet
 
 
@@ -13,7 +14,7 @@ def html_of(sheet: VariationSheet) -> str:
     return render_to_string("quotes/variations/documents/variation.html", {"sheet": sheet})
 
 
-def draw(sheet: VariationSheet) -> Drawn:
+def draw(sheet: VariationSheet) -> Paper:
     """Draw the sheet of a variation."""
     return draw_html(html_of(sheet))
 

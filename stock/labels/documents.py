@@ -8,6 +8,7 @@ from typing import Any
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 
+from jobs.kernel.papers import draw_paper
 from stock.labels.rules import Layout, LotLabel, PlaceLabel, Spot, lay_out
 
 QUIET_ZONE = 4  # modules of white around the code, as the standard asks
@@ -27,8 +28,6 @@ def draw_labels(
     labels: Sequence[LotLabel | PlaceLabel], layout: Layout, *, start: int = 1
 ) -> bytes:
     """Return the labels as PDF at their true size; the first page begins at position `start`."""
-    from weasyprint import CSS, HTML  # noqa: PLC0415 - heavy, and only a paper needs it
-
     pages = lay_out(labels, layout, start=start)
     kind = "lot" if labels and isinstance(labels[0], LotLabel) else "place"
     html = render_to_string(
@@ -37,12 +36,7 @@ def draw_labels(
     )
     css = render_to_string("stock/labels/documents/labels.css", {"layout": layout})
     places = "\n".join(place_rules(pages))
-    fetcher = no_fetcher()
-    document = HTML(string=html, url_fetcher=fetcher)
-    pdf: bytes = document.write_pdf(
-        stylesheets=[CSS(string=f"{css}\n{places}", url_fetcher=fetcher)]
-    )
-    return pdf
+    return draw_paper(html, f"{css}\n{places}", tagged=False).data
 
 
 def drawn(spot: Spot) -> dict[str, Any]:
@@ -57,10 +51,3 @@ def place_rules(pages: Sequence[Sequence[Spot]]) -> list[str]:
         for page, spots in enumerate(pages, 1)
         for number, spot in enumerate(spots, 1)
     ]
-
-
-def no_fetcher() -> Any:
-    """Return a fetcher that fetches nothing: no word on a label makes the server ask anywhere."""
-    from weasyprint import URLFetcher  # noqa: PLC0415
-
-    return URLFetcher(allowed_protocols=())

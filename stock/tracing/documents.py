@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from pathlib import Path
 
-from django.template.loader import get_template, render_to_string
+from django.template.loader import render_to_string
 
+from jobs.kernel.papers import draw_paper
 from jobs.work.models import Job
 from stock.ledger.models import Lot
 from stock.tracing.queries import JobTrace, Recall
@@ -25,13 +25,9 @@ TRACE_HEAD = (
 
 def recall_pdf(recall: Recall, *, printed_at: datetime) -> bytes:
     """Return the recall sheet as PDF (A4)."""
-    from weasyprint import CSS, HTML  # noqa: PLC0415 - heavy, and only a paper needs it
-
     name = "stock/tracing/documents/recall.html"
     html = render_to_string(name, {"recall": recall, "printed_at": printed_at})
-    css = Path(str(get_template(name).origin)).with_name("recall.css")  # type: ignore[attr-defined]
-    pdf: bytes = HTML(string=html).write_pdf(stylesheets=[CSS(filename=str(css))])
-    return pdf
+    return draw_paper(html, render_to_string("stock/tracing/documents/recall.css")).data
 
 
 def recall_rows(recall: Recall) -> Iterator[list[object]]:
