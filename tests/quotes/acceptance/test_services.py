@@ -12,7 +12,10 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from jobs.attachments.services import keep_file
-from jobs.billing.models import PaymentRequest, PlanShare, PlanStage
+from jobs.billing.models import PaymentRequest, PlanShare, PlanStage, StagePlan
+from jobs.billing.queries.plans import stage_rows
+from jobs.billing.rules import Stage
+from jobs.billing.services import ask_stage, write_plan
 from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
 from jobs.outbox.models import Message
@@ -22,6 +25,7 @@ from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.queries import open_link
 from quotes.acceptance.rules import hash_of, last_day_to_cancel, new_token
 from quotes.quoting.models import Line, Revision
+from quotes.quoting.queries import sheet_of
 from quotes.quoting.services import revise, send_revision
 from stock.allocation.models import Requirement
 from tests.quotes.acceptance.world import PDF, YES, SentWorld, make_sent
@@ -70,8 +74,8 @@ def test_acceptance_leads_to_budget_needs_deposit_and_stage(at: datetime) -> Non
         (world.edging.pk, "", "prepare"): 22_500,
     }
     request = PaymentRequest.objects.get(job=job)
-    # a quarter of the price with VAT, half up
-    assert request.amount == (revision.gross / 4).quantize(Decimal("0.01"), "ROUND_HALF_UP")
+    # by hand: a quarter of 1,857.65 before VAT is 464.4125, half up 464.41, and 20 % on that 92.88
+    assert (revision.net, request.amount) == (Decimal("1857.65"), Decimal("557.29"))
     assert request.kind == "deposit"
     stages = PlanStage.objects.filter(plan__job=job).order_by("position")
     assert [(stage.kind, stage.request) for stage in stages] == [
@@ -110,6 +114,50 @@ def test_options_taken_change_price_budget_and_needs(at: datetime) -> None:
     budget = sum(entry.amount for entry in CostEntry.objects.filter(kind="budget"))
     assert budget == sent.revision.direct + option.direct
     assert Line.objects.get(pk=sent.option).chosen
+
+
+@pytest.mark.parametrize("taken", [True, False])
+def test_the_job_is_paid_as_the_quote_says_with_the_options_taken(
+    at: datetime, taken: bool
+) -> None:
+    stages = [
+        Stage("Deposit", percent=Decimal(20), deposit=True),
+        Stage("First day on site", percent=Decimal("33.33")),
+        Stage("Base ready", amount=Decimal("250.00")), Stage("Handed over"),
+    ]  # fmt: skip
+    sent = make_sent(option=True, stages=stages)
+
+    acceptance = accept(sent, at, options=[sent.option] if taken else [])
+
+    job = sent.world.job
+    rows = stage_rows(StagePlan.objects.get(job=job))
+    assert [row.stage.words for row in rows] == [stage.words for stage in stages]
+    net = sent.revision.net + (Line.objects.get(pk=sent.option).net if taken else 0)
+    assert sum(row.net for row in rows) == net
+    assert sum(row.gross for row in rows) == acceptance.pounds
+    assert rows[2].net == Decimal("250.00")
+    # the last takes the remainder: everything but the others
+    assert rows[3].net == net - sum(row.net for row in rows[:3])
+    request = PaymentRequest.objects.get(job=job)
+    assert rows[0].request == request
+    assert rows[0].gross == request.amount
+    if not taken:
+        shown = sheet_of(sent.revision).stages
+        assert [(s.net, s.vat) for s in shown] == [(row.net, row.vat) for row in rows]
+
+
+def test_a_plan_of_the_jobs_own_gives_way_until_something_was_asked_for(at: datetime) -> None:
+    for asked in (False, True):
+        sent = make_sent()
+        plan = write_plan(
+            job_id=sent.world.job.pk, net_by_rate={Decimal(20): Decimal(800)}, by=None, at=at,
+            stages=[Stage("half", percent=Decimal(50)), Stage("other half", percent=Decimal(50))],
+        )  # fmt: skip
+        if asked:
+            ask_stage(stage_id=plan.stages.all()[0].pk, due_on=at.date(), by=None, at=at)
+        accept(sent, at)
+        words = [row.stage.words for row in stage_rows(StagePlan.objects.get(job=sent.world.job))]
+        assert ("half" in words) is asked
 
 
 def test_options_left_out_are_not_budgeted(at: datetime) -> None:

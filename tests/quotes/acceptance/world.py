@@ -11,7 +11,7 @@ from django.db import transaction
 from jobs.attachments.services import keep_file, post_attachment
 from quotes.acceptance.services import make_link
 from quotes.quoting.models import Revision
-from quotes.quoting.services import add_line, send_revision
+from quotes.quoting.services import add_line, plan_payment, send_revision
 from tests.factories import AT
 from tests.quotes.world import QuoteWorld, make_quote_world
 
@@ -30,9 +30,10 @@ class SentWorld:
 
 
 def make_sent(
-    *, option: bool = False, at: datetime = AT, pdf: bool = True, **fields: Any
+    *, option: bool = False, at: datetime = AT, pdf: bool = True, stages: Any = None, **fields: Any
 ) -> SentWorld:
-    """A sent quote with its PDF and a link; with `option` one of £120 before VAT."""
+    """A sent quote with its PDF and a link; with `option` one of £120 before VAT, with
+    `stages` paid in these."""
     world = make_quote_world(**fields)
     revision = world.start(at=at)
     key = 0
@@ -41,6 +42,8 @@ def make_sent(
             revision_id=revision.pk, kind="option", work_item_id=world.lifting.pk, by=None, at=at
         )
         key = line.pk
+    if stages:
+        plan_payment(revision_id=revision.pk, stages=stages, by=None, at=at)
     sent = send_revision(revision_id=revision.pk, to="home@customer.example", by=None, at=at)
     if pdf:
         kept = keep_file(data=PDF, name="quote.pdf")
