@@ -26,7 +26,9 @@ ALL = "All of it, when the work is done"
 TOO_MANY = f"A plan holds {MOST_STAGES} stages at most, deposit and last stage among them."
 
 
-def planned_stages(deposit_percent: Decimal, kept: Sequence[Mapping[str, Any]]) -> tuple[Stage, ...]:
+def planned_stages(
+    deposit_percent: Decimal, kept: Sequence[Mapping[str, Any]]
+) -> tuple[Stage, ...]:
     """Return the stages of a plan as a revision keeps it; without one, deposit and rest.
 
     A deposit of the whole price is the only stage.
@@ -103,7 +105,9 @@ def _check_row(place: int, stage: Stage) -> None:
         )  # fmt: skip
     if (stage.percent or stage.amount or ZERO) <= 0:
         name = "percent" if stage.amount is None else "amount"
-        raise ServiceError("Give more than nothing, or leave the stage out.", field=f"{name}_{place}")
+        raise ServiceError(
+            "Give more than nothing, or leave the stage out.", field=f"{name}_{place}"
+        )
 
 
 def invoiced_stages(net: Decimal, stages: Sequence[Stage]) -> tuple[Stage, ...]:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 import pytest
-from django.test import Client
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
