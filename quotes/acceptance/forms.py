@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -74,21 +75,26 @@ class AnswerForm(ConsentForm):
         return super().answer | {"options": self.cleaned_data.get("options", [])}
 
 
-def ask_paper(form: forms.Form) -> None:
-    """Ask for the paper itself, and who signed it."""
+def ask_paper(form: forms.Form, today: date) -> None:
+    """Ask for the paper itself, who signed it, and on which day."""
     form.fields["name"].label = "who signed"
+    form.fields["signed_on"] = forms.DateField(
+        label="signed on", initial=today,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="the day on the paper; a consumer's days to cancel count from it",
+    )  # fmt: skip
     form.fields["file"] = forms.FileField(label="the paper", help_text="a PDF or a photo of it")
 
 
 class PaperForm(AnswerForm):
     """An acceptance on paper, with the paper itself."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["order_number"] = forms.CharField(
             label="their order number", max_length=40, required=False
         )
-        ask_paper(self)
+        ask_paper(self, today)
 
 
 class DeclineForm(forms.Form):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
@@ -10,6 +11,7 @@ from django.db.models import Q
 
 from jobs.kernel.fields import one_of
 from quotes.acceptance.enums import AnsweredBy
+from quotes.acceptance.rules import day_of_contract
 
 
 class LinkModel(models.Model):
@@ -36,6 +38,8 @@ class AnswerModel(models.Model):
     consents = models.JSONField(default=dict)
     gross = models.BigIntegerField("pence accepted")
     at = models.DateTimeField()
+    # The day on the paper, which may be before the day on which the office recorded it.
+    signed_on = models.DateField("signed on paper on", null=True)
     network_address = models.GenericIPAddressField(null=True)
     user_agent = models.CharField(max_length=300, blank=True)
     pdf_digest = models.CharField(max_length=64, blank=True)
@@ -54,6 +58,14 @@ class AnswerModel(models.Model):
                 name="%(app_label)s_%(class)s_paper_is_attached",
             ),
         ]
+
+    @property
+    def signed_day(self) -> date:
+        """The day of the contract: that on the paper, or that of the press on the link.
+
+        A paper recorded before its day was asked for counts from its recording.
+        """
+        return day_of_contract(self.signed_on, self.at)
 
     @property
     def pounds(self) -> Decimal:

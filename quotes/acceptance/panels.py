@@ -7,7 +7,6 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
-from jobs.kernel.clock import london_day
 from jobs.kernel.panels import panel
 from jobs.kernel.templatetags import firm
 from quotes.acceptance.queries import acceptance_of
@@ -21,14 +20,18 @@ def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict
     template = "quotes/acceptance/panel.html"
     acceptance = acceptance_of(revision)
     if acceptance is not None:
-        facts = [
-            ("accepted by", acceptance.name),
-            ("when", f"{firm.day_year(acceptance.at)}, {firm.wall(acceptance.at)}"),
+        when = f"{firm.day_year(acceptance.at)}, {firm.wall(acceptance.at)}"
+        facts = [("accepted by", acceptance.name)]
+        if acceptance.signed_on:
+            facts += [("signed", firm.day_year(acceptance.signed_on)), ("recorded", when)]
+        else:
+            facts.append(("when", when))
+        facts += [
             ("how", acceptance.get_answered_by_display()),
             ("for", f"{firm.money(acceptance.pounds)} with VAT"),
         ]
         if revision.quote.job.customer.is_consumer:
-            last = last_day_to_cancel(london_day(acceptance.at))
+            last = last_day_to_cancel(acceptance.signed_day)
             early = acceptance.consents.get("begin_early", {}).get("given")
             asked = "; asked us to begin before" if early else ""
             facts.append(("may cancel until", f"{firm.day_year(last)}{asked}"))

@@ -8,9 +8,8 @@ from datetime import date, datetime
 from typing import Any
 
 from jobs.customers.enums import CustomerKind
-from jobs.kernel.clock import london_day
 from quotes.acceptance.models import Acceptance, AnswerModel, QuoteLink
-from quotes.acceptance.rules import hash_of, last_day_to_cancel, looks_like_token
+from quotes.acceptance.rules import day_of_contract, hash_of, last_day_to_cancel, looks_like_token
 from quotes.quoting.enums import RevisionState
 from quotes.quoting.models import Revision
 
@@ -85,10 +84,10 @@ def may_cancel_until(job_ids: Collection[int]) -> dict[int, date]:
     rows = Acceptance.objects.filter(
         revision__quote__job_id__in=job_ids,
         revision__quote__job__customer__kind=CustomerKind.HOUSEHOLD,
-    ).values_list("revision__quote__job_id", "at", "consents")
+    ).values_list("revision__quote__job_id", "signed_on", "at", "consents")
     return {
-        job_id: last_day_to_cancel(london_day(at))
-        for job_id, at, consents in rows
+        job_id: last_day_to_cancel(day_of_contract(signed_on, at))
+        for job_id, signed_on, at, consents in rows
         if not consents.get("begin_early", {}).get("given")
     }
 
@@ -96,7 +95,8 @@ def may_cancel_until(job_ids: Collection[int]) -> dict[int, date]:
 def signature_of(row: AnswerModel) -> dict[str, object]:
     """Return what a signature says of a person, as it is given out to him."""
     return {
-        "name": row.name, "at": row.at.isoformat(), "how": row.get_answered_by_display(),
+        "name": row.name, "at": row.at.isoformat(), "signed_on": row.signed_day.isoformat(),
+        "how": row.get_answered_by_display(),
         "said": [each["words"] for each in row.consents.values() if each.get("given")],
         "network_address": row.network_address or "", "browser": row.user_agent,
         "price_with_vat": str(row.pounds),

@@ -7,14 +7,12 @@ import re
 import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from jobs.billing.rules import deposit_of
 from jobs.kernel.clock import london_day
-from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year
-from quotes.quoting.rules import QuoteSheet, SheetStage, of_sheet, sheet_stages, with_options
+from quotes.quoting.rules import QuoteSheet, with_options
 
 TOKEN_BYTES = 32  # 256 random bits
 TOKEN = re.compile(r"[A-Za-z0-9_-]{43}\Z")
@@ -97,29 +95,23 @@ def last_day_to_cancel(accepted_on: date) -> date:
     return accepted_on + timedelta(days=CANCELLATION_DAYS)
 
 
+def day_of_contract(signed_on: date | None, at: datetime) -> date:
+    """Return the day that is on the paper, or, without a paper's day, that of the answer."""
+    return signed_on or london_day(at)
+
+
+def signed_refusal(signed_on: date, *, sent_on: date, today: date) -> str:
+    """Return why a paper cannot have been signed on a day; '' when it can."""
+    if signed_on > today:
+        return f"That day is still to come. Give today, {day_year(today)}, or a day before it."
+    if signed_on < sent_on:
+        return f"It was sent on {day_year(sent_on)}. Give that day or one after it."
+    return ""
+
+
 def total_with(
     sheet: QuoteSheet, options: Sequence[int]
 ) -> tuple[Decimal, Decimal, Decimal]:  # fmt: skip
     """Return (net, VAT, gross) with the options of these keys taken."""
     nets = [line.net for line in sheet.options if line.key in set(options)]
     return with_options(sheet.net, nets, sheet.vat_percent)
-
-
-def stages_with(sheet: QuoteSheet, options: Sequence[int]) -> tuple[SheetStage, ...]:
-    """Return the stages of the payment with the options of these keys taken.
-
-    Shares follow the price, fixed amounts stay, the last stage takes the rest. () for a sheet that
-    was kept before quotes had stages.
-    """
-    if not sheet.stages:
-        return ()
-    net = total_with(sheet, options)[0]
-    return sheet_stages(net, sheet.vat_percent, of_sheet(sheet.stages))
-
-
-def deposit_with(sheet: QuoteSheet, options: Sequence[int]) -> Decimal:
-    """Return the deposit, with VAT, with the options of these keys taken."""
-    stages = stages_with(sheet, options)
-    if not stages:
-        return deposit_of(total_with(sheet, options)[2], sheet.deposit_percent)
-    return stages[0].gross if stages[0].deposit else ZERO

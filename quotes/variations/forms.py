@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -166,6 +167,6 @@ class SignForm(ConsentForm):
 class PaperForm(SignForm):
     """A variation signed on paper, with the paper itself."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        ask_paper(self)
+        ask_paper(self, today)

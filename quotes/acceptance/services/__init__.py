@@ -1,6 +1,6 @@
 """The customer's link, and his answer."""
 
-from quotes.acceptance.services.accepting import accept, decline, record_paper
+from quotes.acceptance.services.accepting import accept, check_signed, decline, record_paper
 from quotes.acceptance.services.following import post_budget, true_rate
 from quotes.acceptance.services.links import (
     address_of,
@@ -15,7 +15,7 @@ from quotes.acceptance.services.links import (
 )
 
 __all__ = [
-    "accept", "address_of", "decline", "deliver_quote", "lock_sent", "make_link", "new_link",
-    "note_opened", "post_budget", "post_link", "record_paper", "send_link_again",
-    "true_rate", "withdraw_links",
+    "accept", "address_of", "check_signed", "decline", "deliver_quote", "lock_sent",
+    "make_link", "new_link", "note_opened", "post_budget", "post_link", "record_paper",
+    "send_link_again", "true_rate", "withdraw_links",
 ]  # fmt: skip

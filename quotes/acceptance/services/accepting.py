@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
@@ -11,6 +11,7 @@ from django.db import transaction
 from jobs.attachments.rules import CheckedFile
 from jobs.attachments.services import post_attachment
 from jobs.audit.services import post_event
+from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from quotes.acceptance import rules
 from quotes.acceptance.models import Acceptance, QuoteLink
@@ -69,8 +70,13 @@ def record_paper(
     by: Any,
     at: datetime,
     order_number: str = "",
+    signed_on: date | None = None,
 ) -> Acceptance:
-    """Record an acceptance on paper, e.g. a builder's order; the paper is attached to the quote."""
+    """Record an acceptance on paper, e.g. a builder's order; the paper is attached to the quote.
+
+    `signed_on` is the day on the paper (None: today), from which a consumer's days to cancel
+    count. Refuses (ServiceError) one before the quote was sent, or still to come.
+    """
     quote_id = Revision.objects.values_list("quote_id", flat=True).get(pk=revision_id)
     Quote.objects.select_for_update(no_key=True).get(pk=quote_id)
     revision: Revision = Revision.objects.with_job().get(pk=revision_id)
@@ -80,6 +86,7 @@ def record_paper(
         raise ServiceError("Only a quote that was sent can be accepted.", code="shut")
     sheet = sheet_of(revision)
     _check(sheet, name, consents, options)
+    day = check_signed(signed_on, sent_at=revision.sent_at, at=at)
     paper = post_attachment(
         kept=kept, about=revision, permission=PAPER_PERMISSION, caption="the customer's order",
         by=by, at=at,
@@ -88,7 +95,7 @@ def record_paper(
         revision=revision, answered_by="paper", name=name.strip()[:120],
         consents=_said(sheet, consents), options=sorted(set(options)),
         gross=_pence(sheet, options), at=at, pdf_digest=revision.pdf_digest, recorded_by=by,
-        paper_uid=paper.uid,
+        paper_uid=paper.uid, signed_on=day,
     )  # fmt: skip
     if order_number:
         job = revision.quote.job
@@ -139,6 +146,16 @@ def _check(
         raise ServiceError(wrong[0], field=wrong[1])
     if set(options) - {line.key for line in sheet.options}:
         raise ServiceError("That option is not of this quote.", field="options")
+
+
+def check_signed(signed_on: date | None, *, sent_at: datetime | None, at: datetime) -> date:
+    """Return the day on a paper, today where none is given; refuse one that cannot be."""
+    today = london_day(at)
+    day = signed_on or today
+    sent_on = london_day(sent_at) if sent_at else today
+    if wrong := rules.signed_refusal(day, sent_on=sent_on, today=today):
+        raise ServiceError(wrong, field="signed_on")
+    return day
 
 
 def _said(sheet: QuoteSheet, consents: Mapping[str, bool]) -> dict[str, dict[str, object]]:

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import nullcontext, suppress
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
 from django.db.models import Q
 
 from jobs.billing.enums import VatCode as InvoiceCode
 from jobs.billing.queries import plan_of
+from jobs.billing.rules import Stage, deposit_of
 from jobs.billing.services import post_deposit_request, post_stage_plan
 from jobs.costing.enums import Category, EntryKind
 from jobs.costing.services import post_cost
 from jobs.kernel.clock import london_day
-from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year, money
 from jobs.outbox.services import post_message
@@ -26,14 +24,15 @@ from jobs.work.enums import Stage as JobStage
 from jobs.work.models import Job
 from jobs.work.services import post_stage
 from quotes.acceptance.models import Acceptance
-from quotes.acceptance.rules import DEPOSIT_DAYS, deposit_with, last_day_to_cancel, total_with
+from quotes.acceptance.rules import DEPOSIT_DAYS, last_day_to_cancel, total_with
 from quotes.quoting.enums import LineKind, VatCode
 from quotes.quoting.models import Line, Revision
-from quotes.quoting.rules import QuoteSheet, invoiced_stages, of_sheet, planned_stages
+from quotes.quoting.rules import QuoteSheet
 from stock.allocation.services import NeedRow, post_requirements
 from stock.catalogue.models import Item
 
 SOURCE = "quotes.revision"
+WHOLE = Decimal(100)
 
 
 def follow(
@@ -48,7 +47,7 @@ def follow(
     post_budget(lines, job=job, source=SOURCE, source_id=revision.pk, by=by, at=at)
     post_requirements(job=job, rows=needs_of_lines(lines), by=by, at=at)
     gross = acceptance.pounds
-    deposit = deposit_with(sheet, acceptance.options)
+    deposit = deposit_of(gross, revision.deposit_percent)
     if deposit > 0:
         post_deposit_request(
             job=job, amount=deposit, by=by, at=at,
@@ -68,22 +67,23 @@ def true_rate(revision: Revision) -> Decimal:
 def post_plan(
     revision: Revision, sheet: QuoteSheet, acceptance: Acceptance, *, by: Any, at: datetime
 ) -> None:
-    """Write how the job is paid: the quote's stages over the price with the options taken.
+    """Write how the job is paid: the deposit, and the rest when the work is done.
 
-    A plan of which something was asked for or invoiced stands, and a rate that invoices do not know
-    is left to a person, for neither may keep a customer from accepting.
+    A plan that stands already is left alone, and a rate that invoices do not know is left to a
+    person, for neither may keep a customer from accepting.
     """
     job, rate = revision.quote.job, true_rate(revision)
-    if rate not in InvoiceCode.PERCENT.values():
+    if plan_of(job) is not None or rate not in InvoiceCode.PERCENT.values():
         return
-    net = total_with(sheet, acceptance.options)[0]
-    plan = of_sheet(sheet.stages) or planned_stages(revision.deposit_percent, ())
-    with suppress(ServiceError) if plan_of(job) else nullcontext(), transaction.atomic():
-        post_stage_plan(
-            job=job, net_by_rate={rate: net}, stages=invoiced_stages(net, plan), by=by, at=at,
-            reverse_charge=revision.vat_code == VatCode.REVERSE,
-            vat_reason=revision.vat_reason, vat_document=revision.vat_document,
-        )  # fmt: skip
+    deposit = revision.deposit_percent
+    stages = [Stage("Deposit", percent=deposit, deposit=True)] if deposit > 0 else []
+    if deposit < WHOLE:
+        stages.append(Stage("The rest, when the work is done", percent=WHOLE - deposit))
+    post_stage_plan(
+        job=job, net_by_rate={rate: total_with(sheet, acceptance.options)[0]}, stages=stages,
+        by=by, at=at, reverse_charge=revision.vat_code == VatCode.REVERSE,
+        vat_reason=revision.vat_reason, vat_document=revision.vat_document,
+    )  # fmt: skip
 
 
 def post_budget(
@@ -149,7 +149,7 @@ def tell_accepted(
     chosen = [line.words for line in sheet.options if line.key in acceptance.options]
     head = (
         f"Quote {sheet.reference}, revision {sheet.number}, for {sheet.title} was accepted by "
-        f"{acceptance.name} on {day_year(at)}: {money(gross)} with VAT."
+        f"{acceptance.name} on {day_year(acceptance.signed_day)}: {money(gross)} with VAT."
     )
     parts = [head]
     if chosen:
@@ -157,8 +157,8 @@ def tell_accepted(
     if sheet.consumer:
         early = acceptance.consents.get("begin_early", {}).get("given")
         parts.append(
-            f"You may cancel until {day_year(last_day_to_cancel(london_day(at)))}; the form is in "
-            "the PDF." + (" You asked us to begin before that." if early else "")
+            f"You may cancel until {day_year(last_day_to_cancel(acceptance.signed_day))}; the form "
+            "is in the PDF." + (" You asked us to begin before that." if early else "")
         )
     parts.append("The PDF is attached as it was accepted.")
     body = "\n\n".join([*parts, sheet.firm])

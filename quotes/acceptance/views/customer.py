@@ -57,7 +57,7 @@ class QuoteView(OfQuote, AnswerView):
             "pdf_url": self.url("pdf") if revision.pdf_uid else "",
             "decline_url": self.url("decline"),
             "last_day": rules.last_day_to_cancel(
-                london_day(acceptance.at if acceptance else self.request.now)
+                acceptance.signed_day if acceptance else london_day(self.request.now)
             ),
         }  # fmt: skip
         return render(self.request, "quotes/acceptance/quote.html", context, status=status)

@@ -7,6 +7,7 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 
 from jobs.attachments.services import keep_file
+from jobs.kernel.clock import london_day
 from jobs.kernel.views import ServiceActionView, ServiceFormView
 from quotes.acceptance import services
 from quotes.acceptance.forms import PaperForm
@@ -36,7 +37,9 @@ class RecordPaper(OfSent, ServiceFormView):
     success_message = "Accepted: budget, material requirements and deposit request are on the job."
 
     def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"sheet": sheet_of(self.found)}
+        return super().get_form_kwargs() | {
+            "sheet": sheet_of(self.found), "today": london_day(self.request.now),
+        }  # fmt: skip
 
     def get_back_url(self) -> str:
         return str(self.found.get_absolute_url())
@@ -49,6 +52,7 @@ class RecordPaper(OfSent, ServiceFormView):
         kept = keep_file(data=file.read(), name=file.name)
         return services.record_paper(
             revision_id=self.found.pk, kept=kept, **form.answer,
+            signed_on=form.cleaned_data["signed_on"],
             order_number=form.cleaned_data["order_number"],
             by=self.request.user, at=self.request.now,
         )  # fmt: skip

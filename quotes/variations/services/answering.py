@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
@@ -13,6 +13,7 @@ from jobs.attachments.services import post_attachment
 from jobs.audit.services import post_event
 from jobs.kernel.errors import ServiceError
 from quotes.acceptance.rules import hash_of, refusal, said
+from quotes.acceptance.services import check_signed
 from quotes.variations import queries
 from quotes.variations.enums import VariationState
 from quotes.variations.models import Variation, VariationAnswer, VariationLink
@@ -59,19 +60,26 @@ def record_paper(
     kept: CheckedFile,
     by: Any,
     at: datetime,
+    signed_on: date | None = None,
 ) -> VariationAnswer:
-    """Record a variation signed on paper; the paper is attached to it."""
+    """Record a variation signed on paper; the paper is attached to it.
+
+    `signed_on` is the day on the paper (None: today). Refuses (ServiceError) one before the
+    variation was sent, or still to come.
+    """
     variation = lock_variation(variation_id)
     if variation.state == VariationState.ACCEPTED:
         raise ServiceError("This variation was accepted already.", code="accepted")
     if variation.state != VariationState.SENT:
         raise ServiceError("Only a variation that was sent can be accepted.", code="shut")
+    day = check_signed(signed_on, sent_at=variation.sent_at, at=at)
     paper = post_attachment(
         kept=kept, about=variation, permission=SEE, caption="signed by the customer", by=by, at=at
     )
     answer = _sign(
-        variation, name, consents, at, answered_by="paper", recorded_by=by, paper_uid=paper.uid
-    )
+        variation, name, consents, at, answered_by="paper", recorded_by=by, paper_uid=paper.uid,
+        signed_on=day,
+    )  # fmt: skip
     following.follow(variation, answer, by=by, at=at)
     return answer
 

@@ -11,7 +11,6 @@ from django.conf import settings
 
 from jobs.audit.services import post_event
 from jobs.billing.services import post_variation_to_plan
-from jobs.kernel.clock import london_day
 from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year, money, signed_money
 from jobs.outbox.services import post_message
@@ -94,13 +93,13 @@ def tell_accepted(variation: Variation, answer: VariationAnswer, at: datetime) -
     sheet = queries.sheet_of(variation, at)
     head = (
         f"{sheet.title_line} for {sheet.job_title}, {sheet.title}, was accepted by {answer.name} "
-        f"on {day_year(at)}: {signed_money(sheet.gross)} with VAT. The job now comes to "
-        f"{money(sheet.after)} with VAT."
+        f"on {day_year(answer.signed_day)}: {signed_money(sheet.gross)} with VAT. The job now "
+        f"comes to {money(sheet.after)} with VAT."
     )
     parts = [head, sheet.effect]
     if sheet.consumer:
         parts.append(
-            f"You may cancel this change until {last_day(at)}; a letter or e-mail will do."
+            f"You may cancel this change until {last_day(answer)}; a letter or e-mail will do."
         )
     parts.append("The PDF is attached as it was accepted.")
     body = "\n\n".join([*parts, sheet.firm])
@@ -115,9 +114,9 @@ def tell_accepted(variation: Variation, answer: VariationAnswer, at: datetime) -
             )  # fmt: skip
 
 
-def last_day(at: datetime) -> str:
-    """Return the last day on which a consumer may cancel what he signed at `at`, in words."""
-    return day_year(last_day_to_cancel(london_day(at)))
+def last_day(answer: VariationAnswer) -> str:
+    """Return the last day on which a consumer may cancel what he signed, in words."""
+    return day_year(last_day_to_cancel(answer.signed_day))
 
 
 def tell_declined(variation: Variation, at: datetime) -> None:

@@ -54,7 +54,9 @@ class AnswerVariation(OfVariation, AnswerView):
             "title": self.sheet.title, "sheet": self.sheet, "form": form, "answer": answer,
             "pdf_url": self.url("pdf") if self.opened.variation.pdf_uid else "",
             "decline_url": self.url("decline"),
-            "last_day": last_day_to_cancel(london_day(answer.at if answer else self.request.now)),
+            "last_day": last_day_to_cancel(
+                answer.signed_day if answer else london_day(self.request.now)
+            ),
         }  # fmt: skip
         return render(self.request, "quotes/variations/answer.html", context, status=status)
 

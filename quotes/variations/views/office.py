@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404
 
 from jobs.attachments.models import Attachment
 from jobs.attachments.services import keep_file
+from jobs.kernel.clock import london_day
 from jobs.kernel.views import (
     ConfirmView,
     RoomPage,
@@ -239,13 +240,16 @@ class RecordPaper(OfVariation, ServiceFormView):
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return super().get_form_kwargs() | {
-            "sheet": queries.sheet_of(self.found, self.request.now)
+            "sheet": queries.sheet_of(self.found, self.request.now),
+            "today": london_day(self.request.now),
         }  # fmt: skip
 
     def act(self, form: Any) -> Any:
         file = form.cleaned_data["file"]
         kept = keep_file(data=file.read(), name=file.name)
-        return services.record_paper(**self.call, kept=kept, **form.answer)
+        return services.record_paper(
+            **self.call, kept=kept, **form.answer, signed_on=form.cleaned_data["signed_on"]
+        )
 
     def get_success_url(self) -> str:
         return str(self.found.get_absolute_url())

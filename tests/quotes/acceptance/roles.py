@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from jobs.kernel.clock import now
+from jobs.kernel.clock import london_day, now
 from quotes.acceptance.rules import new_token
 from tests.quotes.acceptance.world import make_sent
 from tests.role_rows import ROLES, Row, World, only
@@ -20,7 +20,9 @@ def link() -> World:
 def revision() -> World:
     sent = make_sent(at=now())
     paper = SimpleUploadedFile("order.pdf", b"%PDF-1.7 order")
-    return World({"pk": sent.revision.pk}, {"name": "A", "terms": "on", "file": paper})
+    day = f"{london_day(now()):%Y-%m-%d}"
+    data = {"name": "A", "terms": "on", "signed_on": day, "file": paper}
+    return World({"pk": sent.revision.pk}, data)
 
 
 def unknown() -> World:

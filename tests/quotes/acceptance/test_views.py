@@ -14,7 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from pypdf import PdfReader
 
-from jobs.kernel.clock import now
+from jobs.kernel.clock import london_day, now
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.rules import MOST_A_MINUTE, new_token
 from quotes.documents.documents import draw
@@ -152,8 +152,17 @@ def test_office_records_an_order_on_paper(
     foreign = SimpleUploadedFile("order.pdf", b"MZ not a paper")
     paper = SimpleUploadedFile("order.pdf", b"%PDF-1.7 order 4711")
 
-    refused = client.post(url, ANSWER | {"file": foreign})
-    done = client.post(url, ANSWER | {"file": paper, "order_number": "4711"})
+    today, day = london_day(now()), timedelta(days=1)
+    form = ANSWER | {"signed_on": f"{today:%Y-%m-%d}"}
+    assert f'value="{today:%Y-%m-%d}"' in client.get(url).content.decode()
+
+    refused = client.post(url, form | {"file": foreign})
+    for wrong, words in ((today + day, "still to come"), (today - day, "It was sent on")):
+        data = form | {"file": paper, "signed_on": f"{wrong:%Y-%m-%d}"}
+        impossible = client.post(url, data)
+        assert (impossible.status_code, words in impossible.content.decode()) == (422, True)
+        paper.seek(0)
+    done = client.post(url, form | {"file": paper, "order_number": "4711"})
 
     assert refused.status_code == 422
     assert "neither a photo" in refused.content.decode()

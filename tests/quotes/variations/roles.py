@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from jobs.kernel.clock import now
+from jobs.kernel.clock import london_day, now
 from quotes.acceptance.rules import new_token
 from quotes.variations import services
 from tests.quotes.variations.world import make_agreed, make_out
@@ -50,7 +50,9 @@ def others_line() -> World:
 def sent() -> World:
     row, _ = make_out(at=now())
     paper = SimpleUploadedFile("signed.pdf", b"%PDF-1.7 signed")
-    return World({"pk": row.pk}, {"name": "A", "terms": "on", "file": paper})
+    day = f"{london_day(now()):%Y-%m-%d}"
+    data = {"name": "A", "terms": "on", "signed_on": day, "file": paper}
+    return World({"pk": row.pk}, data)
 
 
 def link() -> World:

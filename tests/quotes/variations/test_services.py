@@ -375,9 +375,27 @@ def test_paper_is_attached_and_accepted_once(office: Any, at: datetime) -> None:
 
     assert (done.answered_by, done.recorded_by) == ("paper", office)
     assert done.paper_uid is not None
+    assert done.signed_day == at.date()
     with pytest.raises(ServiceError, match="accepted already"):
         services.record_paper(**values)
     assert accept(token, at) == done
+
+
+def test_days_to_cancel_a_change_count_from_the_day_on_its_paper(office: Any, at: datetime) -> None:
+    variation, _ = make_out()
+    values: dict[str, Any] = {
+        "variation_id": variation.pk, "name": "A. Householder", "consents": YES, "by": office,
+        "kept": keep_file(data=b"%PDF-1.7 signed", name="signed.pdf"),
+        "at": at + timedelta(days=6),
+    }  # fmt: skip
+    with pytest.raises(ServiceError, match="It was sent on Thu 14 May 2026"):
+        services.record_paper(**values, signed_on=date(2026, 5, 13))
+
+    done = services.record_paper(**values, signed_on=date(2026, 5, 15))
+
+    assert done.signed_on == date(2026, 5, 15)
+    body = Message.objects.get(occasion=f"variation-accepted:{variation.pk}:customer").body
+    assert "You may cancel this change until Fri 29 May 2026" in body
 
 
 def test_only_an_accepted_quote_of_an_open_job_is_varied(at: datetime) -> None:
