@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from jobs.billing.rules import deposit_of
 from jobs.kernel.clock import london_day
+from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year
-from quotes.quoting.rules import QuoteSheet, with_options
+from quotes.quoting.rules import QuoteSheet, SheetStage, of_sheet, sheet_stages, with_options
 
 TOKEN_BYTES = 32  # 256 random bits
 TOKEN = re.compile(r"[A-Za-z0-9_-]{43}\Z")
@@ -115,3 +117,23 @@ def total_with(
     """Return (net, VAT, gross) with the options of these keys taken."""
     nets = [line.net for line in sheet.options if line.key in set(options)]
     return with_options(sheet.net, nets, sheet.vat_percent)
+
+
+def stages_with(sheet: QuoteSheet, options: Sequence[int]) -> tuple[SheetStage, ...]:
+    """Return the stages of the payment with the options of these keys taken.
+
+    Shares follow the price, fixed amounts stay, the last stage takes the rest. () for a sheet that
+    was kept before quotes had stages.
+    """
+    if not sheet.stages:
+        return ()
+    net = total_with(sheet, options)[0]
+    return sheet_stages(net, sheet.vat_percent, of_sheet(sheet.stages))
+
+
+def deposit_with(sheet: QuoteSheet, options: Sequence[int]) -> Decimal:
+    """Return the deposit, with VAT, with the options of these keys taken."""
+    stages = stages_with(sheet, options)
+    if not stages:
+        return deposit_of(total_with(sheet, options)[2], sheet.deposit_percent)
+    return stages[0].gross if stages[0].deposit else ZERO

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import nullcontext, suppress
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
+from django.db import transaction
 from django.db.models import Q
 
 from jobs.billing.enums import VatCode as InvoiceCode
 from jobs.billing.queries import plan_of
-from jobs.billing.rules import Stage, deposit_of
 from jobs.billing.services import post_deposit_request, post_stage_plan
 from jobs.costing.enums import Category, EntryKind
 from jobs.costing.services import post_cost
 from jobs.kernel.clock import london_day
+from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
 from jobs.kernel.templatetags.firm import day_year, money
 from jobs.outbox.services import post_message
@@ -24,15 +26,14 @@ from jobs.work.enums import Stage as JobStage
 from jobs.work.models import Job
 from jobs.work.services import post_stage
 from quotes.acceptance.models import Acceptance
-from quotes.acceptance.rules import DEPOSIT_DAYS, last_day_to_cancel, total_with
+from quotes.acceptance.rules import DEPOSIT_DAYS, deposit_with, last_day_to_cancel, total_with
 from quotes.quoting.enums import LineKind, VatCode
 from quotes.quoting.models import Line, Revision
-from quotes.quoting.rules import QuoteSheet
+from quotes.quoting.rules import QuoteSheet, invoiced_stages, of_sheet, planned_stages
 from stock.allocation.services import NeedRow, post_requirements
 from stock.catalogue.models import Item
 
 SOURCE = "quotes.revision"
-WHOLE = Decimal(100)
 
 
 def follow(
@@ -47,7 +48,7 @@ def follow(
     post_budget(lines, job=job, source=SOURCE, source_id=revision.pk, by=by, at=at)
     post_requirements(job=job, rows=needs_of_lines(lines), by=by, at=at)
     gross = acceptance.pounds
-    deposit = deposit_of(gross, revision.deposit_percent)
+    deposit = deposit_with(sheet, acceptance.options)
     if deposit > 0:
         post_deposit_request(
             job=job, amount=deposit, by=by, at=at,
@@ -67,23 +68,22 @@ def true_rate(revision: Revision) -> Decimal:
 def post_plan(
     revision: Revision, sheet: QuoteSheet, acceptance: Acceptance, *, by: Any, at: datetime
 ) -> None:
-    """Write how the job is paid: the deposit, and the rest when the work is done.
+    """Write how the job is paid: the quote's stages over the price with the options taken.
 
-    A plan that stands already is left alone, and a rate that invoices do not know is left to a
-    person, for neither may keep a customer from accepting.
+    A plan of which something was asked for or invoiced stands, and a rate that invoices do not know
+    is left to a person, for neither may keep a customer from accepting.
     """
     job, rate = revision.quote.job, true_rate(revision)
-    if plan_of(job) is not None or rate not in InvoiceCode.PERCENT.values():
+    if rate not in InvoiceCode.PERCENT.values():
         return
-    deposit = revision.deposit_percent
-    stages = [Stage("Deposit", percent=deposit, deposit=True)] if deposit > 0 else []
-    if deposit < WHOLE:
-        stages.append(Stage("The rest, when the work is done", percent=WHOLE - deposit))
-    post_stage_plan(
-        job=job, net_by_rate={rate: total_with(sheet, acceptance.options)[0]}, stages=stages,
-        by=by, at=at, reverse_charge=revision.vat_code == VatCode.REVERSE,
-        vat_reason=revision.vat_reason, vat_document=revision.vat_document,
-    )  # fmt: skip
+    net = total_with(sheet, acceptance.options)[0]
+    plan = of_sheet(sheet.stages) or planned_stages(revision.deposit_percent, ())
+    with suppress(ServiceError) if plan_of(job) else nullcontext(), transaction.atomic():
+        post_stage_plan(
+            job=job, net_by_rate={rate: net}, stages=invoiced_stages(net, plan), by=by, at=at,
+            reverse_charge=revision.vat_code == VatCode.REVERSE,
+            vat_reason=revision.vat_reason, vat_document=revision.vat_document,
+        )  # fmt: skip
 
 
 def post_budget(
