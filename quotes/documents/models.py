@@ -25,6 +25,10 @@ class Rendering(models.Model):
     attachment_uid = models.UUIDField(null=True)
     pages = models.PositiveSmallIntegerField(default=0)
     error = models.CharField(max_length=300, blank=True)
+    # The pages as pictures are drawn after the PDF, by themselves a few times, then on request.
+    pictures_tries = models.PositiveSmallIntegerField(default=0)
+    pictures_tried_at = models.DateTimeField(null=True)
+    pictures_error = models.CharField(max_length=300, blank=True, default="")
 
     class Meta:
         ordering = ["-asked_at"]

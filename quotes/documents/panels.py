@@ -19,5 +19,6 @@ def paper(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, Any]
     row = newest_ready(revision)
     return "quotes/documents/panel.html", {
         "pages": row.pages if row else None,
+        "undrawn": bool(row and row.pictures_error),
         "pages_url": reverse("documents:pages", args=[revision.pk]),
     }

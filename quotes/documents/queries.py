@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.db.models import Q, QuerySet
+
 from jobs.attachments.models import Attachment
 from quotes.documents.enums import RenderState
 from quotes.documents.models import Rendering
-from quotes.documents.rules import STUCK_AFTER, Version, blends_in_words
+from quotes.documents.rules import (
+    PICTURE_TRIES,
+    PICTURES_A_SWEEP,
+    STUCK_AFTER,
+    Version,
+    blends_in_words,
+)
 from quotes.engine.version import ENGINE_VERSION
 from quotes.quoting.models import Quote, Revision
 from quotes.quoting.queries import sheet_of
@@ -66,6 +74,25 @@ def due_renderings(at: datetime) -> list[int]:
         state=RenderState.RENDERING, claimed_at__lt=at - STUCK_AFTER
     )  # fmt: skip
     return list((due | stuck).order_by("asked_at").values_list("pk", flat=True))
+
+
+def free_for_pictures(at: datetime) -> QuerySet[Rendering]:
+    """Return the ready PDFs without pictures of which a worker may try to draw the pages now."""
+    rows = Rendering.objects.filter(
+        state=RenderState.READY, pictures=None, pictures_tries__lt=PICTURE_TRIES
+    )
+    return rows.filter(
+        Q(pictures_tried_at=None) | Q(pictures_tried_at__lt=at - STUCK_AFTER)
+    )  # fmt: skip
+
+
+def pictures_due(at: datetime) -> list[int]:
+    """Return the PDFs whose pages are to be drawn: those whose bell was lost or whose try failed.
+
+    Each is tried `PICTURE_TRIES` times by itself, some minutes apart; the newest come first.
+    """
+    rows = free_for_pictures(at).order_by("-asked_at", "-pk")
+    return list(rows.values_list("pk", flat=True)[:PICTURES_A_SWEEP])
 
 
 def sent_without_drawing() -> list[int]:

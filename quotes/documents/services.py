@@ -7,11 +7,12 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import F, Q
 
 from jobs.attachments.rules import CheckedFile
 from jobs.attachments.services import post_attachment
 from jobs.kernel.enqueue import enqueue
+from quotes.documents import queries
 from quotes.documents.enums import RenderState
 from quotes.documents.models import PagePicture, Rendering
 from quotes.documents.rules import STUCK_AFTER, Picture, digest_of_sheet
@@ -30,7 +31,7 @@ SEE = "jobs.see_billing"
 def ask_rendering(*, revision_id: int, at: datetime, by: Any = None) -> Rendering:
     """Ask for the PDF of a revision as it stands; the same state of it is drawn once.
 
-    A drawing that failed is tried again.
+    A drawing that failed is tried again, and pictures of its pages are.
     """
     del by
     revision = Revision.objects.with_job().select_related("survey").get(pk=revision_id)
@@ -45,6 +46,8 @@ def ask_rendering(*, revision_id: int, at: datetime, by: Any = None) -> Renderin
     if row.state == RenderState.DUE:
         enqueue(RENDER_TASK, row.pk)
     elif row.state == RenderState.READY and not row.pictures.exists():
+        row.pictures_tries, row.pictures_tried_at, row.pictures_error = 0, None, ""
+        row.save(update_fields=["pictures_tries", "pictures_tried_at", "pictures_error"])
         enqueue(PICTURES_TASK, row.pk)
     return row
 
@@ -88,6 +91,21 @@ def keep_rendering(
     return row
 
 
+def claim_pictures(*, rendering_id: int, at: datetime) -> Rendering | None:
+    """Claim the drawing of a PDF's pages; None where another has it, or it was tried enough."""
+    mine = queries.free_for_pictures(at).filter(pk=rendering_id).values("pk")
+    claimed = Rendering.objects.filter(pk__in=mine).update(
+        pictures_tried_at=at, pictures_tries=F("pictures_tries") + 1
+    )
+    return Rendering.objects.get(pk=rendering_id) if claimed else None
+
+
+@transaction.atomic(durable=True)
+def fail_pictures(*, rendering_id: int, error: str) -> None:
+    """Record why the pages could not be drawn; it is tried again until it was tried enough."""
+    Rendering.objects.filter(pk=rendering_id, pictures=None).update(pictures_error=error[:300])
+
+
 @transaction.atomic(durable=True)
 def keep_pictures(
     *, rendering_id: int, kept: Sequence[tuple[Picture, CheckedFile]], at: datetime
@@ -104,6 +122,8 @@ def keep_pictures(
             rendering=row, number=picture.number, attachment_uid=attachment.uid,
             width=picture.width, height=picture.height,
         )  # fmt: skip
+    row.pictures_error = ""
+    row.save(update_fields=["pictures_error"])
     return len(kept)
 
 

@@ -14,7 +14,7 @@ from jobs.kernel.taskrun import recorded
 from quotes.documents import queries, services
 from quotes.documents.documents import draw, draw_pictures
 from quotes.documents.models import Rendering
-from quotes.documents.rules import file_name
+from quotes.documents.rules import Picture, file_name
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import sheet_of
 
@@ -45,25 +45,32 @@ def render_one(rendering_id: int) -> bool:
 def picture_one(rendering_id: int) -> int:
     """Draw the pages of a PDF that is ready as pictures; returns how many were kept.
 
-    They are only a preview: where they cannot be drawn the PDF stands, and a person may ask again.
+    They are only a preview: where they cannot be drawn the PDF stands, the sweep tries again a few
+    times, and then a person may ask.
     """
-    row = Rendering.objects.select_related("revision__quote").get(pk=rendering_id)
-    pdf = queries.pdf_drawn(row)
-    if pdf is None or row.pictures.exists():
+    row = services.claim_pictures(rendering_id=rendering_id, at=now())
+    if row is None:
         return 0
-    stem = pdf.name.removesuffix(".pdf")
     try:
-        pictures = draw_pictures(read_bytes(pdf))
-        kept = [
-            (each, keep_own_file(
-                CheckedFile(f"{stem} page {each.number}.png", "image/png", each.data)
-            ))
-            for each in pictures
-        ]  # fmt: skip
-    except Exception:  # the PDF itself is there; the worker goes on
+        kept = _pages_of(row)
+    except Exception as error:  # the PDF itself is there; the worker goes on
         log.exception("The pages of rendering %s could not be drawn.", rendering_id)
+        services.fail_pictures(
+            rendering_id=rendering_id, error=f"{type(error).__name__}: {error}"
+        )  # fmt: skip
         return 0
     return services.keep_pictures(rendering_id=rendering_id, kept=kept, at=now())
+
+
+def _pages_of(row: Rendering) -> list[tuple[Picture, CheckedFile]]:
+    pdf = queries.pdf_drawn(row)
+    if pdf is None:
+        raise LookupError("The PDF itself is not kept any more.")
+    stem = pdf.name.removesuffix(".pdf")
+    return [
+        (each, keep_own_file(CheckedFile(f"{stem} page {each.number}.png", "image/png", each.data)))
+        for each in draw_pictures(read_bytes(pdf))
+    ]
 
 
 @shared_task(name="quotes.documents.render")
@@ -87,9 +94,11 @@ def draw_sent(revision_id: int) -> None:
 
 @shared_task(name="quotes.documents.sweep")
 def sweep() -> None:
-    """Find the PDFs whose bell was lost, and those that a stopped worker left."""
+    """Find the PDFs whose bell was lost, those that a stopped worker left, and pages undrawn."""
     with recorded("quotes.documents.sweep") as say:
         for revision_id in queries.sent_without_drawing():
             services.ask_rendering(revision_id=revision_id, at=now())
         drawn = sum(render_one(pk) for pk in queries.due_renderings(now()))
-        say(f"{drawn} drawn")
+        pictured = [picture_one(pk) for pk in queries.pictures_due(now())]
+        again = f", pages of {sum(map(bool, pictured))} of {len(pictured)}" if pictured else ""
+        say(f"{drawn} drawn{again}")

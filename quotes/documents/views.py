@@ -16,10 +16,12 @@ from quotes.documents import queries, services
 from quotes.documents.enums import RenderState
 from quotes.documents.forms import CompareForm
 from quotes.documents.models import PagePicture, Rendering
-from quotes.documents.rules import compare
+from quotes.documents.rules import PICTURE_TRIES, compare
 from quotes.quoting.models import Quote, Revision
 
 PICTURES_AWAITED = timedelta(seconds=30)
+AGAIN = "The PDF itself is good. It is tried again by itself in some minutes."
+BY_HAND = "The PDF itself is good. It is not tried again by itself; ask for it here."
 SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
 
 
@@ -101,6 +103,7 @@ class Progress(RoomPage):
             title="PDF of the quote", done=done, pictures=pictures,
             working=row.state in {RenderState.DUE, RenderState.RENDERING}
             or (row.state == RenderState.READY and not pictures and awaited),
+            picture_remedy=AGAIN if row.pictures_tries < PICTURE_TRIES else BY_HAND,
             ask_url=reverse("documents:ask", args=[self.found.revision_id]), **kwargs,
         )  # fmt: skip
 

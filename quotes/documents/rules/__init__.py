@@ -11,6 +11,8 @@ from quotes.documents.rules.comparing import (
 from quotes.documents.rules.drawing import (
     LAYOUT,
     MOST_PAGES,
+    PICTURE_TRIES,
+    PICTURES_A_SWEEP,
     STUCK_AFTER,
     Picture,
     digest_of_sheet,
@@ -18,6 +20,7 @@ from quotes.documents.rules.drawing import (
 )
 
 __all__ = [
-    "LAYOUT", "MOST_PAGES", "STUCK_AFTER", "Comparison", "Pair", "Picture", "Version",
-    "blends_in_words", "compare", "digest_of_sheet", "file_name", "pair_lines",
+    "LAYOUT", "MOST_PAGES", "PICTURES_A_SWEEP", "PICTURE_TRIES", "STUCK_AFTER", "Comparison",
+    "Pair", "Picture", "Version", "blends_in_words", "compare", "digest_of_sheet", "file_name",
+    "pair_lines",
 ]  # fmt: skip

@@ -13,6 +13,9 @@ LAYOUT = 1
 STUCK_AFTER = timedelta(minutes=5)
 # Pages of one PDF that are drawn as pictures; a quote of more is read in the PDF itself.
 MOST_PAGES = 40
+# How often pictures that failed are tried without anybody asking, and how many in one sweep.
+PICTURE_TRIES = 3
+PICTURES_A_SWEEP = 20
 
 
 @dataclass(frozen=True)
