@@ -1,6 +1,6 @@
 """Reckoning of the price book without rows: unit rates, buying, hire, travel, muck, day-work."""
 
-from quotes.pricebook.rules.buying import Bought, Carriage, Plan, Want, cheapest_plan
+from quotes.pricebook.rules.buying import Bought, Carriage, Plan, Want
 from quotes.pricebook.rules.prices import (
     HUNDRED,
     PackPrice,
@@ -12,6 +12,7 @@ from quotes.pricebook.rules.prices import (
     overhead_on,
     price_at,
 )
+from quotes.pricebook.rules.purchase import cheapest_plan
 from quotes.pricebook.rules.site import (
     Daywork,
     Hire,

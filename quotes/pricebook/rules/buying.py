@@ -1,4 +1,4 @@
-"""From whom to buy what a job needs: price breaks, and the carriage of each order once."""
+"""What may be bought from whom: price breaks, carriage, and the plan of one purchase."""
 
 from __future__ import annotations
 
@@ -9,9 +9,6 @@ from decimal import Decimal
 
 from jobs.kernel.money import ZERO, round_line
 from quotes.pricebook.rules.prices import PackPrice, in_force
-
-# So many ways are tried at most; the best of them stands then, and the plan says so.
-MOST_TRIED = 20_000
 
 
 @dataclass(frozen=True)
@@ -40,17 +37,32 @@ class Want:
 
 @dataclass(frozen=True)
 class Bought:
-    """Packs of an item from one supplier: `packs` may be more than `needed`, for a break."""
+    """Packs of an item from one supplier.
+
+    `packs` may be more than `needed`, for a break or for free carriage; `plain` is what just the
+    needed packs would cost there, None where he does not sell so few.
+    """
 
     item_id: int
     needed: int
     packs: int
     price: PackPrice
+    plain: Decimal | None = None
 
     @property
     def cost(self) -> Decimal:
         """What they cost, in whole pence."""
         return round_line(self.packs * self.price.pack_price)
+
+    @property
+    def left(self) -> int:
+        """Packs that stay in the yard."""
+        return self.packs - self.needed
+
+    @property
+    def for_break(self) -> bool:
+        """Whether the further packs pay by their price alone, and not by the carriage."""
+        return self.left > 0 and (self.plain is None or self.cost < self.plain)
 
 
 @dataclass(frozen=True)
@@ -58,7 +70,7 @@ class Plan:
     """What is bought where. `carriage` by supplier; `short`: those whose least order it misses.
 
     Items that nobody has a price for are not in it. `tried_all` is False where there were too many
-    ways to try each.
+    ways to prove that none is cheaper.
     """
 
     bought: tuple[Bought, ...] = ()
@@ -84,7 +96,8 @@ class Plan:
 def carriage_on(goods: Decimal, ways: Sequence[Carriage]) -> tuple[Decimal, bool]:
     """Return (the cheapest carriage of an order of these goods, whether a least order is met).
 
-    No ways known: nothing is charged. No least order met: the carriage of the lowest one.
+    No ways known: nothing is charged. No least order met: the carriage of the lowest one. More
+    goods never cost more carriage.
     """
     if not ways:
         return ZERO, True
@@ -95,109 +108,64 @@ def carriage_on(goods: Decimal, ways: Sequence[Carriage]) -> tuple[Decimal, bool
     return min(way.on(goods) for way in ways if way.minimum == nearest), False
 
 
-def offers_of(want: Want, prices: Iterable[PackPrice], day: date) -> tuple[Bought, ...]:
-    """Return every way to buy an item: of each supplier just what is needed, or up to a break.
+@dataclass(frozen=True)
+class Offer:
+    """A supplier's prices of an item by break, smallest first, and how many packs are needed.
 
-    The price of the break that a quantity reaches counts for all its packs. More packs than are
-    needed are bought only to reach a break. The cheapest comes first.
+    Costs are whole pence here, so that the search adds whole numbers only.
     """
-    breaks: dict[int, list[PackPrice]] = {}
+
+    item_id: int
+    needed: int
+    breaks: tuple[PackPrice, ...]
+
+    @property
+    def supplier_id(self) -> int:
+        """Whose offer it is."""
+        return self.breaks[0].supplier_id
+
+    def price_of(self, packs: int) -> PackPrice | None:
+        """Return the price of the break that a quantity reaches; None where he sells no so few."""
+        reached = [each for each in self.breaks if each.from_packs <= max(packs, 1)]
+        return reached[-1] if reached else None
+
+    def pence(self, packs: int) -> int | None:
+        """Return what so many packs cost, None where he sells no so few."""
+        price = self.price_of(packs)
+        return None if price is None else pence_of(round_line(packs * price.pack_price))
+
+    def starts(self) -> list[int]:
+        """Return the needed packs, where he sells so few, and the breaks beyond."""
+        more = [each.from_packs for each in self.breaks if each.from_packs > self.needed]
+        return ([self.needed] if self.price_of(self.needed) else []) + more
+
+    def cheapest(self) -> tuple[int, int]:
+        """Return (pence, packs) of the quantity that costs least by itself, the fewest of equal."""
+        return min((self.pence(packs) or 0, packs) for packs in self.starts())
+
+    def bought(self, packs: int) -> Bought:
+        """Return the purchase of so many packs."""
+        price, plain = self.price_of(packs), self.price_of(self.needed)
+        assert price is not None  # noqa: S101 - only quantities he sells are bought
+        cost = None if plain is None else round_line(self.needed * plain.pack_price)
+        return Bought(self.item_id, self.needed, packs, price, cost)
+
+
+def offers_of(want: Want, prices: Iterable[PackPrice], day: date) -> tuple[Offer, ...]:
+    """Return each supplier's offer of an item on `day`, the cheapest by itself first.
+
+    The price of the break that a quantity reaches counts for all its packs.
+    """
+    own: dict[int, list[PackPrice]] = {}
     for price in in_force(prices, day):
-        breaks.setdefault(price.supplier_id, []).append(price)
-    found = []
-    for own in breaks.values():
-        counts = {want.packs} | {each.from_packs for each in own if each.from_packs > want.packs}
-        for packs in counts:
-            reached = [each for each in own if each.from_packs <= max(packs, 1)]
-            if reached:
-                price = max(reached, key=lambda each: each.from_packs)
-                found.append(Bought(want.item_id, want.packs, packs, price))
-    return tuple(sorted(found, key=lambda each: (each.cost, each.price.supplier, each.packs)))
+        own.setdefault(price.supplier_id, []).append(price)
+    found = [
+        Offer(want.item_id, want.packs, tuple(sorted(each, key=lambda price: price.from_packs)))
+        for each in own.values()
+    ]
+    return tuple(sorted(found, key=lambda each: (*each.cheapest(), each.breaks[0].supplier)))
 
 
-def cheapest_plan(
-    wants: Iterable[Want],
-    prices: Mapping[int, Sequence[PackPrice]],
-    ways: Mapping[int, Sequence[Carriage]],
-    day: date,
-) -> Plan:
-    """Return where to buy all of it so that packs and carriage together cost least on `day`.
-
-    prices: by item; ways: by supplier. One item comes from one supplier. A plan that meets every
-    least order wins over a cheaper one that does not. Of equal plans the one with the cheaper
-    packs of the first item stands.
-    """
-    offered = [offers_of(want, prices.get(want.item_id, ()), day) for want in wants if want.packs]
-    wanted = [_worth_trying(each, ways) for each in offered if each]
-    if not wanted:
-        return Plan()
-    return _Search(wanted, ways).best()
-
-
-def _worth_trying(
-    offers: tuple[Bought, ...], ways: Mapping[int, Sequence[Carriage]]
-) -> tuple[Bought, ...]:  # fmt: skip
-    """Leave out a supplier's dearer quantities, unless more goods may make his order cheaper."""
-    kept: list[Bought] = []
-    for offer in offers:
-        supplier = offer.price.supplier_id
-        known = any(each.price.supplier_id == supplier for each in kept)
-        steps = any(way.minimum or way.free_from is not None for way in ways.get(supplier, ()))
-        if not known or steps:
-            kept.append(offer)
-    return tuple(kept)
-
-
-class _Search:
-    """Depth first over the items; a branch ends where what it costs at least is no better."""
-
-    def __init__(
-        self, offers: Sequence[tuple[Bought, ...]], ways: Mapping[int, Sequence[Carriage]]
-    ) -> None:
-        self.offers, self.ways = offers, ways
-        least = [each[0].cost for each in offers]
-        self.rest = [sum(least[n:], ZERO) for n in range(len(least) + 1)]
-        self.tried = 0
-        self.found: Plan | None = None
-
-    def best(self) -> Plan:
-        """Return the best plan found."""
-        self._look((), ZERO)
-        found = self.found or Plan()
-        whole = self.tried < MOST_TRIED
-        return Plan(found.bought, found.carriage, found.short, whole)
-
-    def _look(self, chosen: tuple[Bought, ...], goods: Decimal) -> None:
-        if self.found is not None and self.tried >= MOST_TRIED:
-            return
-        self.tried += 1
-        least = goods + self.rest[len(chosen)] + self._carriage_at_least(chosen)
-        if self.found is not None and not self.found.short and least >= self.found.total:
-            return
-        if len(chosen) == len(self.offers):
-            self._weigh(chosen)
-            return
-        for offer in self.offers[len(chosen)]:
-            self._look((*chosen, offer), goods + offer.cost)
-
-    def _carriage_at_least(self, chosen: tuple[Bought, ...]) -> Decimal:
-        total = ZERO
-        for supplier in {each.price.supplier_id for each in chosen}:
-            ways = self.ways.get(supplier, ())
-            if ways and not any(way.free_from is not None for way in ways):
-                total += min(way.price for way in ways)
-        return total
-
-    def _weigh(self, chosen: tuple[Bought, ...]) -> None:
-        goods: dict[int, Decimal] = {}
-        names: dict[int, str] = {}
-        for each in chosen:
-            supplier = each.price.supplier_id
-            goods[supplier] = goods.get(supplier, ZERO) + each.cost
-            names[supplier] = each.price.supplier
-        asked = {key: carriage_on(value, self.ways.get(key, ())) for key, value in goods.items()}
-        short = tuple(sorted(names[key] for key, (_, met) in asked.items() if not met))
-        plan = Plan(chosen, {key: price for key, (price, _) in asked.items()}, short)
-        known = self.found
-        if known is None or (len(short), plan.total) < (len(known.short), known.total):
-            self.found = plan
+def pence_of(amount: Decimal) -> int:
+    """Return pounds as whole pence, half up."""
+    return int(round_line(amount) * 100)

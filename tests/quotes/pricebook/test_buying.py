@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quotes.pricebook.rules import Carriage, PackPrice, Plan, Want, buying, cheapest_plan
+from quotes.pricebook.rules import Carriage, PackPrice, Plan, Want, cheapest_plan, purchase
 from quotes.pricebook.rules.buying import carriage_on
 
 DAY = date(2026, 5, 14)
@@ -30,11 +30,22 @@ counts = st.lists(st.integers(1, 6), min_size=3, max_size=3)
 flat = st.dictionaries(
     st.integers(1, 3), st.integers(0, 30).map(lambda n: [Carriage(Decimal(n))]), max_size=3
 )
+
+# Small enough to try every quantity: no carriage buys more than five packs beyond break and need.
+few = st.integers(4, 20).map(Decimal)
+few_books = st.lists(
+    st.dictionaries(
+        st.integers(1, 3), st.tuples(few, st.dictionaries(st.integers(2, 5), few, max_size=2)),
+        min_size=1,
+    ),
+    min_size=1, max_size=3,
+)  # fmt: skip
 way = st.builds(
     Carriage, st.integers(0, 20).map(Decimal), st.integers(0, 60).map(Decimal),
     st.none() | st.integers(0, 80).map(Decimal),
 )  # fmt: skip
 stepped = st.dictionaries(st.integers(1, 3), st.lists(way, min_size=1, max_size=2), max_size=3)
+Book = dict[int, tuple[Decimal, dict[int, Decimal]]]
 
 
 def prices_in(book: dict[int, tuple[Decimal, dict[int, Decimal]]]) -> list[PackPrice]:
@@ -77,32 +88,84 @@ def test_with_flat_carriage_no_quantity_from_anybody_is_cheaper(
     assert all(each.packs >= each.needed for each in plan.bought)
 
 
-@settings(max_examples=80)
-@given(books, counts, stepped)
-def test_with_least_orders_and_free_carriage_too(
-    book: list[dict[int, tuple[Decimal, dict[int, Decimal]]]],
-    wanted: list[int],
-    ways: dict[int, list[Carriage]],
+def least_order(
+    owns: list[tuple[Decimal, dict[int, Decimal]]], needs: list[int], ways: list[Carriage]
+) -> tuple[bool, Decimal]:
+    """(short, total) of the cheapest order of these items among every quantity of each."""
+    weighed = []
+    costs = [
+        [n * unit_price(own, n) for n in range(need, 11)]
+        for own, need in zip(owns, needs, strict=True)
+    ]
+    for chosen in itertools.product(*costs):
+        goods = sum(chosen, Decimal(0))
+        asked, met = carriage_on(goods, ways)
+        weighed.append((goods + asked, not met))
+    total, short = min(weighed)
+    return short, total
+
+
+@settings(max_examples=60)
+@given(few_books, st.lists(st.integers(1, 4), min_size=3, max_size=3), stepped)
+def test_no_assignment_and_no_quantity_is_cheaper_with_least_orders_and_free_carriage(
+    book: list[Book], wanted: list[int], ways: dict[int, list[Carriage]]
 ) -> None:
     plan = cheapest_plan(
         [Want(n, wanted[n]) for n in range(len(book))],
         {n: prices_in(each) for n, each in enumerate(book)}, ways, DAY,
     )  # fmt: skip
 
-    offers = [
-        [(who, n * unit_price(own, n)) for who, own in each.items()
-         for n in {wanted[k], *(b for b in own[1] if b > wanted[k])}]
-        for k, each in enumerate(book)
-    ]  # fmt: skip
+    orders: dict[tuple[int, ...], tuple[bool, Decimal]] = {}
     weighed = []
-    for chosen in itertools.product(*offers):
-        total, short = Decimal(0), 0
-        for who in {who for who, _ in chosen}:
-            goods = sum((cost for by, cost in chosen if by == who), Decimal(0))
-            asked, met = carriage_on(goods, ways.get(who, ()))
-            total, short = total + goods + asked, short + (not met)
+    for who in itertools.product(*book):
+        short, total = 0, Decimal(0)
+        for supplier in set(who):
+            items = tuple(n for n, each in enumerate(who) if each == supplier)
+            if (supplier, *items) not in orders:
+                orders[supplier, *items] = least_order(
+                    [book[n][supplier] for n in items], [wanted[n] for n in items],
+                    ways.get(supplier, []),
+                )  # fmt: skip
+            few_goods, cost = orders[supplier, *items]
+            short, total = short + few_goods, total + cost
         weighed.append((short, total))
     assert (len(plan.short), plan.total) == min(weighed)
+    assert plan.tried_all
+
+
+@pytest.mark.parametrize("limit", [1, 3, 5_000])
+@settings(max_examples=40)
+@given(book=books, wanted=counts, ways=stepped)
+def test_together_is_never_dearer_than_each_by_itself_however_short_the_search(
+    limit: int, book: list[Book], wanted: list[int], ways: dict[int, list[Carriage]]
+) -> None:
+    wants = [Want(n, wanted[n]) for n in range(len(book))]
+    prices = {n: prices_in(each) for n, each in enumerate(book)}
+    alone = [cheapest_plan([want], prices, ways, DAY) for want in wants]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(purchase, "MOST_TRIED", limit)
+        plan = cheapest_plan(wants, prices, ways, DAY)
+
+    separate = (
+        len({name for each in alone for name in each.short}),
+        sum((each.total for each in alone), Decimal(0)),
+    )
+    assert (len(plan.short), plan.total) <= separate
+
+
+def test_further_packs_are_bought_where_they_bring_the_order_free() -> None:
+    # by hand: 39 bags at 7.40 are 288.60 and 45.00 carriage; 41 are 303.40, brought free from 300
+    ways = {1: [Carriage(Decimal(45), free_from=Decimal(300))]}
+
+    plan = cheapest_plan([Want(1, 39)], {1: [price(1, 1, "7.40")]}, ways, DAY)
+
+    (bag,) = plan.bought
+    assert (bag.packs, bag.left, bag.for_break, plan.total) == (41, 2, False, Decimal("303.40"))
+    # 34 are 251.60 and 45.00 carriage, less than 41
+    assert cheapest_plan([Want(1, 34)], {1: [price(1, 1, "7.40")]}, ways, DAY).total == Decimal(
+        "296.60"
+    )
 
 
 def test_a_pallet_may_cost_less_than_the_bags_that_are_needed() -> None:
@@ -111,6 +174,7 @@ def test_a_pallet_may_cost_less_than_the_bags_that_are_needed() -> None:
 
     (bag,) = plan.bought
     assert (bag.needed, bag.packs, bag.cost) == (45, 50, Decimal("310.00"))
+    assert (bag.for_break, bag.plain) == (True, Decimal("333.00"))
 
 
 def test_carriage_is_paid_once_an_order_and_may_turn_the_choice() -> None:
@@ -150,9 +214,9 @@ def test_without_a_price_an_item_is_left_out() -> None:
 
 
 def test_too_many_ways_are_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(buying, "MOST_TRIED", 5)
-    prices = {n: [price(k, 1, Decimal(10 + k)) for k in range(1, 5)] for n in range(6)}
-    ways = {k: [Carriage(Decimal(9 - k), Decimal(40))] for k in range(1, 5)}
+    monkeypatch.setattr(purchase, "MOST_TRIED", 2)
+    prices = {n: [price(k, 1, Decimal(10 + (k + n) % 4)) for k in range(1, 5)] for n in range(6)}
+    ways = {k: [Carriage(Decimal(9 - k), Decimal(40), Decimal(60))] for k in range(1, 5)}
 
     plan = cheapest_plan([Want(n, 2) for n in range(6)], prices, ways, DAY)
 
