@@ -30,12 +30,10 @@ MOVED = """
 WITH counted AS (SELECT id, kind FROM stock_place WHERE kind IN ({yard}, {site})),
 moved AS MATERIALIZED (
     SELECT lot_id, place_id, SUM(quantity) AS found FROM (
-        SELECT lot_id, to_place_id AS place_id, SUM(quantity) AS quantity FROM stock_movement
-        WHERE to_place_id IN (SELECT id FROM counted) GROUP BY lot_id, to_place_id
+        SELECT lot_id, to_place_id AS place_id, quantity FROM stock_movement
         UNION ALL
-        SELECT lot_id, from_place_id, -SUM(quantity) FROM stock_movement
-        WHERE from_place_id IN (SELECT id FROM counted) GROUP BY lot_id, from_place_id
-    ) AS ends GROUP BY lot_id, place_id
+        SELECT lot_id, from_place_id, -quantity FROM stock_movement
+    ) AS ends WHERE place_id IN (SELECT id FROM counted) GROUP BY lot_id, place_id
 )
 """
 BALANCES = """
