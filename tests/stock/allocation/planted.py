@@ -3,8 +3,10 @@
 A plan is planted first: every need is met from the lots that are made for it, every dying lot is
 used up, and everything reserved stays. Then comes what no plan can help: reservations on lots that
 were held since (each must move), kits that die before any job may use them (lost), surfaces whose
-run is used up (unmet and split). So the best score is the sum of just those. Last come lures: odd
-bags of other runs, too few for any surface, and kits that live longer and lie nearer.
+run is used up (unmet and split). So the best score is the sum of just those. Some instances have
+kits that die unless a plan looks beyond first expired first: what may stand in dies while the item
+itself lives on, or of two lots that die only one is wanted, and the other is worth less. Last come
+lures: odd bags of other runs, too few for any surface, and kits that live longer and lie nearer.
 
 `python -m tests.stock.allocation.planted` writes the ten files again; a test compares them.
 """
@@ -40,6 +42,7 @@ class Size:
     held: float = 0.4  # the share of needs that hold their planted lots already
     forced: int = 2  # reservations on lots that were held since, which must move
     stuck: int = 0  # surfaces that have some of a run of which there is no more
+    dying: int = 0  # jobs whose kits die where each job takes what expires first
 
 
 SIZES = (
@@ -47,7 +50,7 @@ SIZES = (
     Size("two-stones", 2, 6, 24, 2, 1),
     Size("many-runs", 3, 8, 60, 1, 1, stuck=1),
     Size("kits-only-in-date", 4, 10, 50, 1, 2),
-    Size("all-reserved", 5, 10, 50, 2, 1, held=1.0),
+    Size("all-reserved", 5, 10, 50, 2, 1, held=1.0, dying=4),
     Size("nothing-reserved", 6, 12, 80, 2, 1, held=0.0, forced=0),
     Size("a-month", 7, 20, 130, 3, 2, stuck=2),
     Size("six-weeks", 8, 30, 200, 4, 2),
@@ -152,6 +155,35 @@ class Maker:
             )  # fmt: skip
         return self.size.stuck * 4 * 1000, early.free * early.value
 
+    def dying(self) -> tuple[int, int]:
+        """Add kits that first expired first leaves to die; return what must move and be lost.
+
+        No other need takes these items. In turn: a job holds kits that live on, and what may stand
+        in for them dies, so it must move to lose nothing; and a job wants as many kits as lie in
+        each of two lots that die, so one lot is lost, at best the one that is worth less, which
+        is the one that expires first.
+        """
+        moves = loss = 0
+        for number in range(self.size.dying):
+            own, other, want = 900 + number, 950 + number, self.draw.randint(3, 12)
+            day = TODAY + timedelta(days=self.draw.randint(6, 20))
+            soon, later = day + timedelta(days=2), day + timedelta(days=5)
+            more = {"margin_days": 2, "pack_name": "kit"}
+            if number % 2 == 0:
+                need = self.need(own, want, 2000 + number, day, substitutes=(other,), **more)
+                lives = self.lot(
+                    own, want, expiry=TODAY + timedelta(days=DAYS + 60), value=KIT_PENCE * 1000
+                )
+                self.lot(other, want, expiry=soon, value=KIT_PENCE * 1000)
+                self.present.append(Present(need.need_id, lives.lot_id, want))
+                moves += 1
+            else:
+                self.need(own, want, 2000 + number, day, **more)
+                cheap = self.lot(own, want, expiry=soon, value=KIT_PENCE * 500)
+                self.lot(own, want, expiry=later, value=KIT_PENCE * 1000)
+                loss += want * cheap.value
+        return moves, loss
+
     def lures(self) -> None:
         """Odd bags of other runs, too few for any surface, and kits that live long enough."""
         while len(self.lots) < self.size.lots:
@@ -179,11 +211,12 @@ def make(size: Size) -> tuple[Problem, Score]:
         maker.kits(item, share)
     forced = maker.reserve()
     unmet, loss = maker.beyond_help()
+    moves, dead = maker.dying()
     maker.lures()
     problem = Problem(
         tuple(maker.needs), tuple(maker.lots), tuple(maker.present), TODAY + timedelta(days=DAYS)
     )  # fmt: skip
-    return problem, Score(unmet, size.stuck, loss, forced)
+    return problem, Score(unmet, size.stuck, loss + dead, forced + moves)
 
 
 def as_text(problem: Problem, best: Score) -> str:
