@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -183,6 +183,18 @@ def latest_finished(job_id: int, kind: str = SurveyKind.SURVEY) -> Survey | None
 def measured_survey(job_id: int) -> Survey | None:
     """Return what drives order and day sheet: the check-measure, or else the survey."""
     return latest_finished(job_id, SurveyKind.CHECK) or latest_finished(job_id)
+
+
+def measured_surveys(job_ids: Collection[int]) -> dict[int, Survey]:
+    """Return what `measured_survey` does for each of some jobs that has one; three queries.
+
+    The areas are prefetched with their pours and shapes, for `sheet_of`.
+    """
+    rows = Survey.objects.filter(job_id__in=job_ids).exclude(finished_at=None)
+    areas = Prefetch("areas", queryset=Area.objects.measured())
+    found = rows.prefetch_related(areas).order_by("finished_at", "pk")
+    # The last of them stands: a check-measure before any survey.
+    return {row.job_id: row for row in sorted(found, key=lambda row: row.kind == SurveyKind.CHECK)}
 
 
 def surveys_to_copy(customer_id: int) -> list[Survey]:

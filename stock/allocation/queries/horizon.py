@@ -21,6 +21,7 @@ from stock.allocation.queries.views import (
     rule_need,
     runs_in_hand,
     substitutes_of,
+    with_pours,
 )
 from stock.allocation.rules import STUCK_AFTER, LotView
 from stock.allocation.rules.joint import Present, Problem
@@ -88,11 +89,11 @@ def horizon(on: date, days: int) -> Horizon:
     for row in movable:
         back[row.lot_id] += row.quantity
         held[row.requirement_id] += row.quantity
-    wanted = [
+    wanted = with_pours(
         replace(found, quantity=found.quantity + held[pk])
         for pk, need in needs.items()
         if (found := rule_need(need, on, runs, substitutes)).quantity + held[pk] > 0
-    ]
+    )
     lots = [
         replace(lot, free=lot.free + back[lot.lot_id], reserved=lot.reserved - back[lot.lot_id])
         for lot in lot_views(items_with_substitutes(items, substitutes))

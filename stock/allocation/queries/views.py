@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import F, Q, QuerySet
 
 from jobs.kernel.compiled import CompiledQuery
-from jobs.surveys.queries import measured_survey, sheets_of
+from jobs.surveys.queries import measured_surveys, sheet_of
 from stock.allocation.models import Requirement, Reservation, StoodIn
 from stock.allocation.queries.needs import OpenNeed, use_day
 from stock.allocation.rules import LotView, Need, Plan, RunKey, allocate
@@ -196,19 +196,20 @@ def issued_runs(job_ids: Collection[int]) -> dict[int, list[RunKey]]:
     return runs
 
 
-def pours_of(job_id: int) -> dict[str, tuple[tuple[str, int], ...]]:
-    """Return the pours of each colour group with the share of the volume each takes, in litres."""
-    survey = measured_survey(job_id)
-    if survey is None:
-        return {}
-    shares: dict[str, dict[str, float]] = defaultdict(dict)
-    for sheet in sheets_of(survey):
-        litres = (sheet.size.area_m2 or 0.0) * float(sheet.area.depth_mm)
-        group = shares[sheet.area.group_name]
-        group[sheet.area.pour_name] = group.get(sheet.area.pour_name, 0.0) + litres
+def pours_of(job_ids: Collection[int]) -> dict[tuple[int, str], tuple[tuple[str, int], ...]]:
+    """Return the pours of each colour group with the share of the volume each takes, in litres.
+
+    By job and name of the colour group; at most three queries for any number of jobs.
+    """
+    shares: dict[tuple[int, str], dict[str, float]] = defaultdict(dict)
+    for job_id, survey in measured_surveys(job_ids).items() if job_ids else ():
+        for area in survey.areas.all():
+            litres = (sheet_of(area).size.area_m2 or 0.0) * float(area.depth_mm)
+            group = shares[job_id, area.group_name]
+            group[area.pour_name] = group.get(area.pour_name, 0.0) + litres
     return {
-        group: tuple((name, round(litres)) for name, litres in pours.items() if litres >= 1)
-        for group, pours in shares.items()
+        surface: tuple((name, round(litres)) for name, litres in pours.items() if litres >= 1)
+        for surface, pours in shares.items()
     }
 
 
@@ -234,7 +235,16 @@ def job_plan(
     matched = {need.requirement.pk for need in stone}
     if not any(row.need_id in matched for row in plan.unmet):
         return plan
-    pours = pours_of(stone[0].job.pk)
-    return allocate(
-        [replace(need, parts=pours.get(need.colour_group, ())) for need in plain], views
-    )  # fmt: skip
+    return allocate(with_pours(plain), views)
+
+
+def with_pours(needs: Iterable[Need]) -> list[Need]:
+    """Return needs with the pours of run-matched stone, at whose edge its run may change."""
+    found = list(needs)
+    pours = pours_of({need.job_id for need in found if need.run_matched})
+    return [
+        replace(need, parts=pours.get((need.job_id, need.colour_group), ()))
+        if need.run_matched
+        else need
+        for need in found
+    ]

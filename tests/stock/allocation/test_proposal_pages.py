@@ -11,8 +11,8 @@ from jobs.kernel import clock
 from stock.allocation.models import Proposal, ProposalLine
 from stock.allocation.queries import exact_of
 from stock.allocation.tasks import propose_one
-from tests.factories import AT, make_kit, make_lot
-from tests.stock.allocation.test_proposals import asked, kept, reckoned, swapped, won
+from tests.factories import AT, make_kit, make_lot, make_stone
+from tests.stock.allocation.test_proposals import asked, kept, reckoned, swapped, two_pours, won
 from tests.stock.pages import queries_of
 
 pytestmark = pytest.mark.django_db
@@ -37,6 +37,11 @@ def test_the_page_says_what_would_move_why_and_what_it_gains(
 ) -> None:
     monkeypatch.setattr(clock, "now", lambda: AT)
     early, late, big, small = swapped
+    stone = make_stone()
+    short = won(stone, 8)
+    two_pours(short)
+    for run in ("27-01", "27-02"):
+        make_lot(stone, 6, run=run)
     client = client_for(storeman)
     client.post(reverse("allocation:propose"), {"days": "42"})
     exact = exact_of(Proposal.objects.get(method="greedy"))
@@ -49,6 +54,7 @@ def test_the_page_says_what_would_move_why_and_what_it_gains(
     assert "<html" not in said
     assert "Show it" in said
     text = client.get(url).content.decode()
+    assert "<li>A natural break: " in text
     assert "No division of these lots is better: that is proven." in text
     assert f"{early.reference}</a>, " in text or f"{late.reference}</a>, " in text
     assert "these swap lots, so they go together" in text

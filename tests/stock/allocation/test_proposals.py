@@ -9,6 +9,7 @@ import pytest
 
 from jobs.calendar.queries import firm_calendar
 from jobs.kernel.errors import ServiceError
+from jobs.surveys.models import ColourGroup, Pour
 from stock.allocation.models import Proposal, ProposalLine, Reservation
 from stock.allocation.queries import exact_of, horizon, near_day, shown_proposal
 from stock.allocation.services import (
@@ -26,12 +27,14 @@ from stock.movements.services import mark_picked
 from tests.factories import (
     AT,
     DAY,
+    make_area,
     make_booking,
     make_job,
     make_kit,
     make_lot,
     make_requirement,
     make_stone,
+    make_survey,
 )
 
 pytestmark = pytest.mark.django_db
@@ -48,6 +51,16 @@ def won(item: Any, packs: int, day: Any = FAR) -> Any:
 def kept(job: Any) -> dict[str, int]:
     rows = Reservation.objects.filter(requirement__job=job).select_related("lot")
     return {row.lot.code: row.quantity // row.lot.item.pack_quantity for row in rows}
+
+
+def two_pours(job: Any, prefix: str = "") -> None:
+    """A finished survey of one colour group in two pours of one size."""
+    survey = make_survey(job, finished_at=AT)
+    group = ColourGroup.objects.create(survey=survey, name="buff")
+    for part in ("drive", "path"):
+        name = f"{prefix} {part}".strip()
+        pour = Pour.objects.create(survey=survey, name=name, colour_group=group)
+        make_area(survey, pour=pour, name=name)
 
 
 def asked(days: int = 42) -> Proposal:
@@ -233,6 +246,29 @@ def test_a_horizon_costs_the_same_for_any_number_of_jobs(
         job = won(stone, 2)
         make_lot(stone, 2, run=f"26-{number}")
         reserve_job(job_id=job.pk, by=None, at=AT)
-    # needs, days, closed days, reservations, runs in hand, issued, substitutes, lots, their places
-    with django_assert_num_queries(9):
+        two_pours(job)
+    # needs, days, closed days, reservations, runs in hand, issued, substitutes, lots, their places,
+    # surveys, their areas, their shapes
+    with django_assert_num_queries(12):
         assert len(horizon(DAY, 42).problem.needs) == count
+
+
+def test_what_cannot_be_met_offers_the_natural_break_of_each_jobs_own_pours() -> None:
+    stone = make_stone()
+    jobs = [won(stone, 20), won(stone, 16)]
+    for job in jobs:
+        two_pours(job, prefix=job.reference)
+    # The survey that was measured anew counts, not what was drawn before.
+    old = make_survey(jobs[0], finished_at=AT - timedelta(days=9))
+    make_area(old, name="old")
+    for run in ("26-01", "26-02", "26-03"):
+        make_lot(stone, 12, run=run)
+    for proposal in (asked(), reckoned()):
+        found = {row["job"]: row["offers"] for row in proposal.unmet}
+        assert len(found) == 2
+        for job in jobs:
+            (offer,) = [words for words in found[job.pk] if words.startswith("A natural break:")]
+            # Two pours of one size: each half of what the job asks for.
+            half = 10 if job == jobs[0] else 8
+            assert f"{half} bags of run 26-01 for {job.reference} path" in offer
+            assert f"{half} bags of run 26-02 for {job.reference} drive" in offer

@@ -10,7 +10,6 @@ import pytest
 from django.db import transaction
 
 from jobs.kernel.errors import ServiceError
-from jobs.surveys.models import ColourGroup, Pour
 from stock.allocation.models import Requirement, Reservation
 from stock.allocation.queries import job_needs, lay_day_of, open_needs
 from stock.allocation.rules import Binds
@@ -30,7 +29,6 @@ from stock.movements.services import ReturnRow, issue_job, return_from_site
 from tests.factories import (
     AT,
     DAY,
-    make_area,
     make_booking,
     make_edging,
     make_job,
@@ -40,8 +38,8 @@ from tests.factories import (
     make_requirement,
     make_sand,
     make_stone,
-    make_survey,
 )
+from tests.stock.allocation.test_proposals import two_pours
 
 pytestmark = pytest.mark.django_db
 
@@ -275,11 +273,7 @@ def test_a_substitute_in_another_unit_or_archived_is_none() -> None:
 
 def test_reserving_says_the_least_bad_offers_with_the_pours_of_the_survey() -> None:
     job, gold = won(), make_stone()
-    survey = make_survey(job, finished_at=AT)
-    group = ColourGroup.objects.create(survey=survey, name="buff")
-    for name in ("drive", "path"):
-        pour = Pour.objects.create(survey=survey, name=name, colour_group=group)
-        make_area(survey, pour=pour, name=name)
+    two_pours(job)
     make_requirement(job, gold, 20)
     make_lot(gold, 12, run="26-01")
     make_lot(gold, 10, run="26-02")

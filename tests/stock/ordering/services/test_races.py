@@ -134,7 +134,11 @@ def test_what_comes_while_a_delivery_is_undone_is_not_lost(
     monkeypatch.setattr(goods_in, "_check", slowly(goods_in._check))
     monkeypatch.setattr(undo, "lines_of", slowly(undo.lines_of))
     turns = [lambda: receive(20), lambda: undone(first, lock=lock)]
-    failed = [answer for answer in both(lambda: turns.pop()()) if isinstance(answer, Exception)]
+
+    def take_turn() -> GoodsIn:
+        return turns.pop()()
+
+    failed = [answer for answer in both(take_turn) if isinstance(answer, Exception)]
     line.refresh_from_db()
     whole = (line.accepted, failed) == (20 * line.item.pack_quantity, [])
     assert whole is lock
