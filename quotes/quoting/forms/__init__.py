@@ -17,9 +17,10 @@ from quotes.quoting.forms.drafts import (
     WordsForm,
     terms_initial,
 )
+from quotes.quoting.forms.stages import PlanForm, plan_initial
 
 __all__ = [
-    "ASKED_FORMS", "AddLineForm", "AskedForm", "ChangeLineForm", "SampleForm", "SendForm",
-    "SmallJobForm", "SpareCostForm", "StartForm", "TermsForm", "VatDocumentForm", "WordsForm",
-    "terms_initial",
+    "ASKED_FORMS", "AddLineForm", "AskedForm", "ChangeLineForm", "PlanForm", "SampleForm",
+    "SendForm", "SmallJobForm", "SpareCostForm", "StartForm", "TermsForm", "VatDocumentForm",
+    "WordsForm", "plan_initial", "terms_initial",
 ]  # fmt: skip

@@ -90,7 +90,6 @@ class TermsForm(VersionedForm):
         label="people on site", min_value=1, max_value=20,
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )  # fmt: skip
-    deposit_percent = PercentField(label="deposit")
     valid_until = forms.DateField(
         label="holds until", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
@@ -251,8 +250,8 @@ class SendForm(forms.Form):
 def terms_initial(revision: Revision) -> dict[str, Any]:
     """Return what the terms form begins with."""
     names = (
-        "version", "overhead_percent", "margin_percent", "deposit_percent", "valid_until",
-        "vat_code", "vat_percent", "vat_reason", "crew_size",
+        "version", "overhead_percent", "margin_percent", "valid_until", "vat_code", "vat_percent",
+        "vat_reason", "crew_size",
     )  # fmt: skip
     discounts = ("discount_percent", "discount_fixed")
     return {name: getattr(revision, name) for name in names} | {

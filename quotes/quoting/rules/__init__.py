@@ -24,6 +24,8 @@ from quotes.quoting.rules.sheet import QuoteSheet, SheetLine, SheetStage, gross_
 from quotes.quoting.rules.spares import SpareCosts, spare_costs, unopened_cost
 from quotes.quoting.rules.stages import (
     ALL,
+    DEPOSIT,
+    LONGEST,
     MOST_STAGES,
     READY_PLANS,
     REST,
@@ -42,7 +44,9 @@ from quotes.quoting.rules.words import EXCLUSIONS, TERMS, discount_words, vat_wo
 
 __all__ = [
     "ALL",
+    "DEPOSIT",
     "EXCLUSIONS",
+    "LONGEST",
     "MOST_STAGES",
     "READY_PLANS",
     "REST",

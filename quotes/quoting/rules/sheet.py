@@ -63,6 +63,13 @@ class SheetStage:
     vat: Decimal
     gross: Decimal
 
+    @property
+    def share(self) -> str:
+        """What of the price it is, in words."""
+        if self.percent is not None:
+            return f"{self.percent.normalize():f} %"
+        return "what is left" if self.amount is None else f"£{self.amount:,.2f} before VAT"
+
 
 @dataclass(frozen=True)
 class QuoteSheet:

@@ -10,9 +10,10 @@ from django.urls import reverse
 from jobs.kernel.templatetags import firm
 from quotes.pricebook.enums import Unit
 from quotes.pricebook.rules import margin_in
-from quotes.quoting import queries
+from quotes.quoting import forms, queries
 from quotes.quoting.enums import LineKind
 from quotes.quoting.models import Line, Revision
+from quotes.quoting.rules import READY_PLANS
 
 SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
 WRITE = "jobs.write_quote"
@@ -66,6 +67,18 @@ def written_quantity(line: Line) -> str:
     return f"{firm.figure(line.quantity)} {UNIT_LABELS[line.unit]}"
 
 
+def draft_forms(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
+    """Return the forms that stand under the sums of a draft."""
+    return {
+        "terms_form": forms.TermsForm(
+            initial=forms.terms_initial(revision), see_margin=sees_margin
+        ),
+        "plan_form": forms.PlanForm(initial=forms.plan_initial(revision)),
+        "ready_plans": READY_PLANS,
+        "ready_url": reverse("quoting:ready_plan", args=[revision.pk]),
+    }
+
+
 def money_context(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
     """Return what the sums show; nothing of cost is in it without `sees_margin`."""
     lines = revision.reckoned_lines or list(revision.lines.all())
@@ -84,6 +97,8 @@ def money_context(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
     context: dict[str, Any] = {
         "lines": shown, "sees_margin": sees_margin, "gaps": queries.gaps_of(lines), "area": area,
         "days": days, "per_m2": revision.net / area if area else None,
+        "stages": queries.stages_on_page(revision),
+        "consumer": revision.quote.job.customer.is_consumer,
     }  # fmt: skip
     if sees_margin:
         margin = revision.net - revision.floor

@@ -20,7 +20,15 @@ from quotes.quoting.filters import QuoteFilter
 from quotes.quoting.models import Revision
 from quotes.quoting.services import reverse_overlooked
 from quotes.quoting.tables import LEVELS, QuoteTable
-from quotes.quoting.views.common import MARGIN, SEE, SEND, WRITE, OfRevision, money_context
+from quotes.quoting.views.common import (
+    MARGIN,
+    SEE,
+    SEND,
+    WRITE,
+    OfRevision,
+    draft_forms,
+    money_context,
+)
 from quotes.takeoff.forms import asked
 from quotes.takeoff.queries import take_off
 from quotes.takeoff.rules import TakeOff
@@ -57,7 +65,6 @@ def facts_of(revision: Revision) -> list[tuple[str, object, str]]:
         ("take-off", "plan, mixes, workings", reverse("takeoff:detail", args=[revision.survey_id])),
         ("prices of", firm.day_year(revision.priced_on), ""),
         ("holds until", firm.day_year(revision.valid_until), ""),
-        ("deposit", firm.percent(revision.deposit_percent), ""),
         ("on site", f"{firm.quantity(revision.crew_size, 'person,people')}", ""),
         ("sent", f"{firm.day_year(revision.sent_at)} to {revision.sent_to}", "")
         if revision.sent_at
@@ -111,6 +118,7 @@ class QuotePage(OfRevision, RoomPage):
         sample, warning = queries.sample_on_page(revision, found)
         return super().get_context_data(
             **money_context(revision, sees_margin=self.sees_margin),
+            **(draft_forms(revision, sees_margin=self.sees_margin) if draft else {}),
             job=revision.quote.job,
             state_level=LEVELS.get(revision.state, ""),
             facts=[*facts_of(revision), ("sample shown", sample or "none noted", "")],
@@ -133,11 +141,6 @@ class QuotePage(OfRevision, RoomPage):
             told=queries.cautions_on_page(revision, found),
             over=bool(revision.valid_until and revision.valid_until < day),
             questions=queries.open_questions(revision.survey),
-            terms_form=forms.TermsForm(
-                initial=forms.terms_initial(revision), see_margin=self.sees_margin
-            )
-            if draft
-            else None,
             may_write=draft and user.has_perm(WRITE),
             may_send=draft and user.has_perm(SEND),
             may_revise=revision.state in {"sent", "declined"} and user.has_perm(WRITE),

@@ -17,7 +17,7 @@ from jobs.surveys.models import Survey
 from jobs.work.models import Job
 from quotes.quoting import forms, queries, services
 from quotes.quoting.models import Revision
-from quotes.quoting.views.common import SEND, WRITE, OfRevision, money_context
+from quotes.quoting.views.common import SEND, WRITE, OfRevision, draft_forms, money_context
 
 
 class StartQuote(ServiceFormView):
@@ -60,26 +60,16 @@ class StartQuote(ServiceFormView):
         )  # fmt: skip
 
 
-class ChangeTerms(OfRevision, ServiceFormView):
-    """Overhead, margin, deposit, VAT and validity; the sums are worked out at once."""
+class RecomputedForm(OfRevision, ServiceFormView):
+    """A form on the page of a draft after which the sums are worked out at once.
+
+    Over htmx the sums alone are drawn anew, so that what is being typed stays; both forms with
+    them once one of them showed what was wrong with it.
+    """
 
     permission = WRITE
-    form_class = forms.TermsForm
-    title = "What the quote is reckoned with"
-    button = "Work it out again"
-    template_name = "quotes/quoting/terms.html"
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"see_margin": self.sees_margin}
-
-    def get_initial(self) -> dict[str, Any]:
-        return forms.terms_initial(self.found)
-
-    def act(self, form: Any) -> Revision:
-        return services.change_terms(
-            revision_id=self.found.pk, values=form.values, version=form.cleaned_data["version"],
-            by=self.request.user, at=self.request.now,
-        )  # fmt: skip
+    form_name: str = ""
+    whole_template: str = ""
 
     def form_valid(self, form: Any) -> HttpResponse:
         response = super().form_valid(form)
@@ -87,11 +77,8 @@ class ChangeTerms(OfRevision, ServiceFormView):
             return response
         self.found = self.made
         if self.request.POST.get("redraw"):
-            # The form on the page shows what was wrong with it, so it is drawn anew as well.
-            form = forms.TermsForm(
-                initial=forms.terms_initial(self.made), see_margin=self.sees_margin
-            )
-            return self.render_to_response(self.get_context_data(form=form))
+            forms_ = draft_forms(self.made, sees_margin=self.sees_margin)
+            return self.render_to_response(self.get_context_data(form=forms_[self.form_name]))
         self.template_name = "quotes/quoting/sums.html"
         response = self.render_to_response(self.sums() | {"oob_version": True})
         response["HX-Retarget"] = "#sums"
@@ -108,15 +95,77 @@ class ChangeTerms(OfRevision, ServiceFormView):
         return shown | {"revision": self.found, "may_write": True}
 
     def get_template_names(self) -> list[str]:
-        if self.over_htmx and self.template_name == "quotes/quoting/terms.html":
+        if self.over_htmx and self.template_name == self.whole_template:
             return ["quotes/quoting/money.html"]
         return super().get_template_names()
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         context = super().get_context_data(**kwargs)
         if self.over_htmx:
-            context |= self.sums() | {"terms_form": context["form"]}
+            context |= self.sums() | draft_forms(self.found, sees_margin=self.sees_margin)
+            context[self.form_name] = context["form"]
         return context
+
+
+class ChangeTerms(RecomputedForm):
+    """Overhead, margin, discount, VAT and validity."""
+
+    form_class = forms.TermsForm
+    form_name = "terms_form"
+    title = "What the quote is reckoned with"
+    button = "Work it out again"
+    template_name = whole_template = "quotes/quoting/terms.html"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"see_margin": self.sees_margin}
+
+    def get_initial(self) -> dict[str, Any]:
+        return forms.terms_initial(self.found)
+
+    def act(self, form: Any) -> Revision:
+        return services.change_terms(
+            revision_id=self.found.pk, values=form.values, version=form.cleaned_data["version"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+
+class PlanPayment(RecomputedForm):
+    """The stages in which the quote is paid."""
+
+    form_class = forms.PlanForm
+    form_name = "plan_form"
+    title = "How the quote is paid"
+    button = "Save the stages"
+    template_name = whole_template = "quotes/quoting/plan.html"
+
+    def get_prefix(self) -> str:
+        return forms.PlanForm.prefix
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        typing = self.over_htmx and "whole" not in self.request.POST
+        return super().get_form_kwargs() | {"lenient": typing}
+
+    def get_initial(self) -> dict[str, Any]:
+        return forms.plan_initial(self.found)
+
+    def act(self, form: Any) -> Revision:
+        return services.plan_payment(
+            revision_id=self.found.pk, stages=form.stages, version=form.cleaned_data["version"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
+
+
+class ChooseReadyPlan(OfRevision, ServiceActionView):
+    """One press: a ready plan."""
+
+    permission = WRITE
+    success_message = "The stages are set."
+
+    def act(self) -> Revision:
+        return services.choose_ready_plan(
+            revision_id=self.found.pk, key=self.request.POST.get("ready", ""),
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
 
 
 class ChangeWords(OfRevision, ServiceFormView):

@@ -77,6 +77,16 @@ def some() -> World:
     return World()
 
 
+def staged() -> World:
+    world = draft()
+    values = {
+        "version": world.data["version"], "deposit_percent": "20", "words_1": "Base ready",
+        "percent_1": "40", "last_words": "Handed over",
+    }  # fmt: skip
+    plan = {f"plan-{name}": value for name, value in values.items()}
+    return World(world.kwargs, plan | {"ready": "start"})
+
+
 def line() -> World:
     world = draft()
     row = Revision.objects.get(pk=world.kwargs["pk"]).lines.last()
@@ -117,6 +127,11 @@ ROWS = [
     Row("quoting:detail", "GET", GONE, missing, "other"),
     Row("quoting:terms", "GET", only(*WRITE), draft),
     Row("quoting:terms", "POST", only(*WRITE, status=302), draft, models=TABLES),
+    Row("quoting:plan", "GET", only(*WRITE), staged),
+    Row("quoting:plan", "POST", only(*WRITE, status=302), staged, models=TABLES),
+    Row("quoting:plan", "POST", GONE, missing, "other", TABLES),
+    Row("quoting:ready_plan", "POST", only(*WRITE, status=302), staged, models=TABLES),
+    Row("quoting:ready_plan", "POST", GONE, missing, "other", TABLES),
     Row("quoting:words", "GET", only(*WRITE), draft),
     Row("quoting:words", "POST", only(*WRITE, status=302), draft, models=TABLES),
     Row("quoting:add_line", "GET", only(*WRITE), draft),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.test import Client
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -169,3 +171,97 @@ def test_a_price_that_fell_below_fixed_stages_is_not_sent(
         services.change_terms(
             revision_id=revision.pk, values={"deposit_percent": D(100)}, by=owner, at=at
         )
+
+
+def typed(revision: Revision, **values: str) -> dict[str, str]:
+    """A form as a browser sends it."""
+    found = {"version": str(revision.version), "deposit_percent": "20", "last_words": ""}
+    return {f"plan-{name}": value for name, value in (found | values).items()}
+
+
+ROW = {"words_2": "Base ready", "percent_2": "", "amount_2": "250"}
+
+
+@pytest.mark.django_db
+def test_stages_are_edited_with_and_without_javascript(
+    world: QuoteWorld, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    revision, client = world.start(), client_for(office)
+    url = f"/quotes/{revision.pk}/stages/"
+    done = client.post(url, typed(revision, **ROW))
+    assert (done.status_code, done["Location"]) == (302, f"/quotes/{revision.pk}/")
+    fresh = Revision.objects.get(pk=revision.pk)
+    assert fresh.payment_plan == [
+        {"words": "Base ready", "amount": "250"}, {"words": "The rest, when the work is done"},
+    ]  # fmt: skip
+    assert fresh.deposit_percent == 20
+    page = client.get(f"/quotes/{revision.pk}/").content.decode()
+    for stage in stages_on_page(fresh):
+        assert f"£{stage.gross:,.2f}" in page
+    assert 'value="Base ready"' in page
+
+    # over htmx a row that is half typed is left out and nothing is wrong yet
+    more = ROW | {"words_3": "Laid", "version": str(fresh.version)}
+    half = client.post(url, typed(revision, **more), headers={"HX-Request": "true"})
+    text = half.content.decode()
+    assert (half.status_code, half["HX-Retarget"]) == (200, "#sums")
+    fresh = Revision.objects.get(pk=revision.pk)
+    assert f'name="plan-version" value="{fresh.version}"' in text
+    assert "Base ready" in text
+    assert "Laid" not in text
+
+    more["version"] = str(fresh.version)
+    pressed = client.post(
+        url, typed(revision, **more) | {"whole": "1"}, headers={"HX-Request": "true"}
+    )
+    assert pressed.status_code == 422
+    text = pressed.content.decode()
+    assert text.lstrip().startswith('<div id="money">')
+    assert "Give a share in per cent or an amount before VAT." in text
+    assert 'name="redraw"' in text
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("values", "sentence"),
+    [
+        ({"words_1": "Start", "percent_1": "90"}, "come to 110 %"),
+        ({"words_1": "Start", "percent_1": "80"}, "Nothing is left for the last stage"),
+        ({"words_1": "Start", "percent_1": "5", "amount_1": "5"}, "not both"),
+        ({"percent_1": "5"}, "Say when this stage is due"),
+        ({"words_5": "Too much", "percent_5": "5"}, "6 stages at most"),
+        ({"words_1": "Start", "percent_1": "lots"}, "value=\"lots\""),
+        ({"words_1": "Start", "amount_1": "999999"}, "the price is £"),
+        ({"version": "0"}, "Somebody saved this quote"),
+    ],
+)
+def test_what_was_typed_wrong_is_said_and_kept(
+    world: QuoteWorld, office: Any, client_for: Callable[[Any], Client], values: dict[str, str],
+    sentence: str,
+) -> None:  # fmt: skip
+    revision = world.start()
+    response = client_for(office).post(f"/quotes/{revision.pk}/stages/", typed(revision, **values))
+    text = response.content.decode()
+    assert response.status_code == 422
+    assert sentence in text
+    assert Revision.objects.get(pk=revision.pk).version == revision.version
+    if "words_1" in values:
+        assert 'value="Start"' in text
+
+
+@pytest.mark.django_db
+def test_a_ready_plan_is_one_press(
+    world: QuoteWorld, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    revision, client = world.start(), client_for(office)
+    url = f"/quotes/{revision.pk}/stages/ready/"
+    found = {}
+    for key in ("done", "start", "nothing"):
+        client.post(url, {"ready": key})
+        fresh = Revision.objects.get(pk=revision.pk)
+        found[key] = [(stage.words, stage.share) for stage in stages_on_page(fresh)]
+    assert found["done"] == [("All of it, when the work is done", "what is left")]
+    assert found["start"] == found["nothing"] == [
+        ("Deposit", "25 %"), ("On the first day on site", "35 %"),
+        ("The rest, when the work is done", "what is left"),
+    ]  # fmt: skip

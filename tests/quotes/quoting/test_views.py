@@ -54,6 +54,9 @@ def test_cost_and_margin_reach_nobody_without_the_right(
     role: str, world: QuoteWorld, request: Any, client_for: Callable[[Any], Client]
 ) -> None:
     revision = world.start()
+    # The usual deposit of a quarter is the usual margin of a quarter: the same figure.
+    values = {"deposit_percent": Decimal(10)}
+    change_terms(revision_id=revision.pk, values=values, by=None, at=AT)
     client = client_for(request.getfixturevalue(role))
     hidden = costs_of(revision)
     assert len(hidden) > 8
@@ -133,7 +136,7 @@ def test_without_javascript_the_terms_lead_back_to_the_quote(
 ) -> None:
     revision = world.start()
     data = {
-        "version": revision.version, "deposit_percent": "30", "valid_until": "2026-06-13",
+        "version": revision.version, "discount_percent": "3", "valid_until": "2026-06-13",
         "vat_code": "standard", "vat_percent": "20", "margin_percent": "1", "crew_size": "2",
     }  # fmt: skip
 
@@ -141,8 +144,8 @@ def test_without_javascript_the_terms_lead_back_to_the_quote(
 
     fresh = Revision.objects.get(pk=revision.pk)
     assert (response.status_code, response["Location"]) == (302, f"/quotes/{revision.pk}/")
-    assert [fresh.deposit_percent, fresh.margin_percent] == [
-        Decimal(30),
+    assert [fresh.discount_percent, fresh.margin_percent] == [
+        Decimal(3),
         Decimal(25),
     ]  # office sets no margin
 
