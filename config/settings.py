@@ -103,6 +103,8 @@ TEMPLATES: list[dict[str, Any]] = [
 ]
 FORM_RENDERER = "jobs.kernel.renderer.FieldBookRenderer"
 DJANGO_TABLES2_TEMPLATE = "django_tables2/fieldbook.html"
+# What a filter says that is not used; a filter with a better word gives its own.
+FILTERS_EMPTY_CHOICE_LABEL = "any"
 
 # -- data ------------------------------------------------------------------------------------
 SQLITE_OPTIONS = {

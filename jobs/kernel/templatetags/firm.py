@@ -13,6 +13,7 @@ from django import template
 from django.http import QueryDict
 
 from jobs.kernel import clock
+from jobs.kernel.sentences import sentence_of
 
 register = template.Library()
 
@@ -30,18 +31,8 @@ SYMBOLS = {"g", "kg", "t", "mm", "m", "m²", "m³", "ml", "l", "h", "min", "s", 
 # Base units of the yard, the unit people read, and how many of the one make the other.
 READ_AS = {"g": ("kg", 1000), "ml": ("l", 1000), "mm": ("m", 1000)}
 WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-# What Django says of a field, in words that say what would be accepted.
-SENTENCES = {
-    "This field is required.": "Fill this in.",
-    "Enter a valid date.": "Give a day like 14/05/2026.",
-    "Enter a valid time.": "Give a time like 11:45.",
-    "Enter a valid date/time.": "Give a day and time like 14/05/2026 11:45.",
-    "Enter a whole number.": "Give a whole number like 12.",
-    "Enter a number.": "Give a figure like 12.5.",
-    "Enter a valid email address.": "Give an e-mail address like name@example.com.",
-    "Enter a valid UUID.": "This page is out of date. Open it again.",
-    "Select a valid": "Choose one of the list.",
-}
+# Units that a count of things is written without: '3', not '3 each'.
+COUNTED = frozenset({"each", "sum"})
 
 
 def _figure(value: Any) -> Decimal | None:
@@ -162,11 +153,12 @@ def quantity(value: Any, unit: str = "") -> str:
     """Write a figure with its unit: '17 kits', '1 kit', '20 kg', '3 boxes' (unit 'box,boxes').
 
     A unit symbol stays as it is; a word takes an s unless its plural is given after a comma.
+    Of things by the piece the figure alone is written.
     """
     found = _figure(value)
     if found is None:
         return DASH
-    one, _, many = unit.partition(",")
+    one, _, many = ("" if unit in COUNTED else unit).partition(",")
     if one and one not in SYMBOLS and found != 1:
         one = many or f"{one}s"
     return f"{_written(found, None)}{THIN}{one}" if one else _written(found, None)
@@ -297,4 +289,4 @@ def may(context: template.Context, permission: str) -> bool:
 @register.filter
 def in_our_words(sentence: object) -> str:
     """Write a field's sentence in our words where it is one of Django's own."""
-    return SENTENCES.get(str(sentence).split(" choice.")[0], str(sentence))
+    return sentence_of(str(sentence))

@@ -67,6 +67,7 @@ def test_measures_carry_their_unit_after_a_space_that_does_not_break() -> None:
         (17, "kit", f"17{NB}kits"), (1, "kit", f"1{NB}kit"), (0, "kit", f"0{NB}kits"),
         (3, "box,boxes", f"3{NB}boxes"), (20, "kg", f"20{NB}kg"), (1200, "", "1,200"),
         (Decimal("0.25"), "bag", f"0.25{NB}bags"), (None, "kit", "–"),
+        (Decimal("3.000"), "each", "3"), (1, "sum", "1"), (2, "day", f"2{NB}days"),
     ],
 )  # fmt: skip
 def test_quantity(value: Any, unit: str, text: str) -> None:
@@ -157,6 +158,12 @@ def test_may_asks_the_user(rf: RequestFactory) -> None:
         (forms.EmailField(), "at home"),
         (forms.UUIDField(), "7"),
         (forms.ChoiceField(choices=[("a", "first")]), "b"),
+        (forms.DecimalField(min_value=1), "0"),
+        (forms.DecimalField(max_value=Decimal("99.99")), "100"),
+        (forms.DecimalField(decimal_places=2), "0.125"),
+        (forms.DecimalField(max_digits=4, decimal_places=2), "123.5"),
+        (forms.DecimalField(max_digits=4), "12345"),
+        (forms.CharField(max_length=3), "four"),
     ],
     ids=lambda value: type(value).__name__ if isinstance(value, forms.Field) else None,
 )
@@ -169,6 +176,21 @@ def test_a_field_s_sentence_says_what_would_be_accepted(field: forms.Field, type
     assert ours != said
     assert text.count(escape(ours)) == 1 + (not page["thing"].is_hidden)
     assert "valid" not in ours
+
+
+@pytest.mark.parametrize(
+    ("said", "ours"),
+    [
+        ("Ensure this value is less than or equal to 99.99.", "Give 99.99 or less."),
+        ("Ensure this value is greater than or equal to 0.", "Give 0 or more."),
+        (
+            "Ensure this value has at most 3 characters (it has 4).",
+            "Give at most 3 characters; these are 4.",
+        ),
+    ],
+)
+def test_a_limit_is_said_with_its_figure(said: str, ours: str) -> None:
+    assert firm.in_our_words(said) == ours
 
 
 def test_our_own_sentence_is_left_alone() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from types import SimpleNamespace
 
@@ -49,3 +50,11 @@ def test_a_copy_that_was_tampered_with_is_left_out() -> None:
     # Without a copy, what differs from what was typed is shown.
     form = filled("", name="Drive two")
     assert [change.label for change in stale_changes(form, row())] == ["Name"]
+
+
+def test_an_empty_choice_is_a_word_and_no_row_of_dashes() -> None:
+    field = forms.TypedChoiceField(choices=[("", "---------"), ("a", "first")])
+    text = str(type("Page", (forms.Form,), {"thing": field})().render())
+    assert "---" not in text
+    assert re.search(r'<option value=""[^>]*>choose</option>', text)
+    assert re.search(r'<option value="a">first</option>', text)

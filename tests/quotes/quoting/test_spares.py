@@ -64,6 +64,6 @@ def test_page_weighs_with_what_is_typed_and_keeps_what_is_wrong(
     assert '<details id="sparecost" open>' in good
     assert "Expected costs: each cost times its chance." in good
     assert 'value="-4"' in bad
-    assert "greater than or equal to 0" in bad
+    assert "Give 0 or more." in bad
     assert "Expected costs" not in bad
     assert "sparecost" not in others

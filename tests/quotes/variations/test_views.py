@@ -61,7 +61,7 @@ def test_the_office_writes_the_owner_sends(owner: Any, office: Any, client_for: 
         ({"kind": "less", "quantity": "1", "unit": "m"}, "Choose the line of the quote."),
         ({"kind": "work", "quantity": "1", "unit": "m"}, "Choose the work from the list."),
         ({"kind": "free", "quantity": "1", "unit": "m", "fixed": "5"}, "Say what the line is for."),
-        ({"kind": "free", "quantity": "-1", "unit": "m", "words": "x"}, "greater than or equal"),
+        ({"kind": "free", "quantity": "-1", "unit": "m", "words": "x"}, "or more."),
         ({"kind": "more", "line": "99999", "quantity": "1", "unit": "m"}, "Select a valid choice"),
     ],
 )

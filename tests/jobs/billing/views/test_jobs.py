@@ -42,7 +42,7 @@ def test_the_money_page_costs_a_fixed_number_of_queries(
     [
         ({"share_1": "99.99"}, "they must come to 100.00"),
         ({"standard": ""}, "what was agreed"),
-        ({"standard": "-1"}, "greater than or equal"),
+        ({"standard": "-1"}, "Give 0 or more."),
         ({"words_2": "second"}, "its words and its share"),
         ({"share_1": "NaN"}, "figure"),
         ({"unit": "shells"}, "Choose one of the list"),

@@ -104,10 +104,10 @@ def test_a_day_is_drawn_with_first_and_last_mix(crew: Any, client_for: Login) ->
         (("7 o'clock", "9", "", "70", ""), "Write a time as 07:00."),
         (("07:00", "warm", "", "70", ""), "Give a figure like 12.5."),
         (("07:00", "nan", "", "70", ""), "Give a figure like 12.5."),
-        (("07:00", "1e308", "", "70", ""), "less than or equal to 50"),
-        (("07:00", "9", "", "0", ""), "greater than or equal to 1"),
+        (("07:00", "1e308", "", "70", ""), "Give 50 or less."),
+        (("07:00", "9", "", "0", ""), "Give 1 or more."),
         (("07:00", "9", "", "", ""), "Fill this in."),
-        (("07:00", "9", "", "70", "-1"), "greater than or equal to 0"),
+        (("07:00", "9", "", "70", "-1"), "Give 0 or more."),
     ],
 )
 def test_a_bad_line_of_a_forecast_says_so_at_the_line(
