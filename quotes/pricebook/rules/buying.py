@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 
 from jobs.kernel.money import ZERO, round_line
 from quotes.pricebook.rules.prices import PackPrice, in_force
@@ -139,8 +140,9 @@ class Offer:
         more = [each.from_packs for each in self.breaks if each.from_packs > self.needed]
         return ([self.needed] if self.price_of(self.needed) else []) + more
 
+    @cached_property
     def cheapest(self) -> tuple[int, int]:
-        """Return (pence, packs) of the quantity that costs least by itself, the fewest of equal."""
+        """(pence, packs) of the quantity that costs least by itself, the fewest of equal."""
         return min((self.pence(packs) or 0, packs) for packs in self.starts())
 
     def bought(self, packs: int) -> Bought:
@@ -163,7 +165,7 @@ def offers_of(want: Want, prices: Iterable[PackPrice], day: date) -> tuple[Offer
         Offer(want.item_id, want.packs, tuple(sorted(each, key=lambda price: price.from_packs)))
         for each in own.values()
     ]
-    return tuple(sorted(found, key=lambda each: (*each.cheapest(), each.breaks[0].supplier)))
+    return tuple(sorted(found, key=lambda each: (*each.cheapest, each.breaks[0].supplier)))
 
 
 def pence_of(amount: Decimal) -> int:

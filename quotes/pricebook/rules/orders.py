@@ -27,13 +27,13 @@ class Supplier:
 
     def __init__(self, offers: Mapping[int, Offer], ways: Sequence[Carriage]) -> None:
         self.offers, self.ways = offers, ways
-        self.least = {number: offer.cheapest() for number, offer in offers.items()}
+        self.least = {number: offer.cheapest for number, offer in offers.items()}
         # Goods at which the carriage may fall.
         steps = {way.minimum for way in ways}
         steps |= {way.free_from for way in ways if way.free_from is not None}
-        self.steps = sorted(pence_of(step) for step in steps)
+        falls = sorted(pence_of(step) for step in steps)
         self.least_order = min((pence_of(way.minimum) for way in ways), default=0)
-        self.at_steps = [self._asked(step)[0] for step in self.steps]
+        self.falls = [(step, self._asked(step)[0]) for step in falls]
         self.below = self._asked(0)[0]
         self.name = next(iter(offers.values())).breaks[0].supplier
         self.orders: dict[int, Order] = {}
@@ -46,7 +46,7 @@ class Supplier:
     def carriage(self, goods: int) -> int:
         """Return the carriage of an order of these goods."""
         asked = self.below
-        for step, price in zip(self.steps, self.at_steps, strict=True):
+        for step, price in self.falls:
             if step > goods:
                 break
             asked = price
@@ -54,13 +54,14 @@ class Supplier:
 
     def at_least(self, goods: int) -> int:
         """Return what comes on top of goods at least: carriage, or goods up to a cheaper one."""
-        asked = best = self.below
-        for step, price in zip(self.steps, self.at_steps, strict=True):
-            if step <= goods:
-                asked = best = price
-            else:
-                best = min(best, step - goods + price)
-        return min(asked, best)
+        best = self.below
+        for step, price in self.falls:
+            more = step - goods
+            if more <= 0:
+                best = price
+            elif more + price < best:
+                best = more + price
+        return best
 
     def beyond(self, goods: int) -> tuple[int, int]:
         """Return (1 where even `goods` miss the least order, what comes on top at least)."""
@@ -81,7 +82,7 @@ class Supplier:
         best, extra = asked, 0
         if self.at_least(goods) < asked:
             reach = self._reach(numbers, asked)
-            for step, price in zip(self.steps, self.at_steps, strict=True):
+            for step, price in self.falls:
                 more = _lowest(reach[-1], step - goods) if step > goods else None
                 if more is not None and more + price < best:
                     best, extra = more + price, more
