@@ -1,7 +1,8 @@
-"""The mean kinetic temperature against its published form, and degrees against a library."""
+"""The mean kinetic temperature against its published form and against the law it comes from."""
 
 import numpy as np
 import pytest
+from scipy import constants, integrate, optimize
 from scipy.special import logsumexp
 
 from stock.conditions.rules.kinetic import GAS_CONSTANT, USUAL_ENERGY, mean_kinetic_c
@@ -42,6 +43,33 @@ def test_the_published_form_word_by_word():
         ratio = energy / 8.314462618e-3
         theirs = ratio / -np.log(np.exp(-ratio / kelvin).sum() / len(kelvin)) - 273.15
         assert mean_kinetic_c(list(values), energy=energy) == pytest.approx(theirs, abs=1e-6)
+
+
+@fact(
+    rows=3,
+    source="Arrhenius's law: scipy.integrate.quad and scipy.optimize.brentq run, and CODATA's gas "
+    "constant as scipy.constants has it",
+    mark="run",
+)
+@pytest.mark.parametrize("energy", [45.0, USUAL_ENERGY, 120.0])
+def test_it_is_the_steady_temperature_that_ages_as_much_as_a_year_that_swings(energy):
+    """What a year of days and seasons ages, and the steady temperature that ages as much."""
+    # No formula of a mean here: the rate is integrated over the year, and the temperature at which
+    # a steady rate gives the same is looked for. The factor before the exponential drops out.
+    assert pytest.approx(constants.R, rel=1e-9) == GAS_CONSTANT * 1000
+
+    def degrees(turn):
+        return 11 + 8 * np.sin(2 * np.pi * turn) + 5 * np.sin(2 * np.pi * 52 * turn)
+
+    def rate(celsius):
+        # Beside the rate at 20 °C, so that the figures stay near 1.
+        kelvin = celsius + constants.zero_Celsius
+        return np.exp(energy * 1000 / constants.R * (1 / 293.15 - 1 / kelvin))
+
+    evenly = list(degrees((np.arange(20_000) + 0.5) / 20_000))
+    aged, _ = integrate.quad(lambda turn: rate(degrees(turn)), 0, 1, limit=2_000)
+    steady = optimize.brentq(lambda celsius: rate(celsius) - aged, -5, 30, xtol=1e-9)
+    assert mean_kinetic_c(evenly, energy=energy) == pytest.approx(steady, abs=1e-6)
 
 
 def test_weighted_means_agree_with_scipy_over_a_year_of_hours():
