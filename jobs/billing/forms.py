@@ -1,15 +1,20 @@
-"""Recording money, writing payment plans, issuing and crediting invoices."""
+"""Recording money, writing payment plans, issuing and crediting invoices.
+
+Long because: every form of billing stands here, and each field says what is accepted.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from hashlib import sha256
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
-from jobs.billing.enums import PaidBy
-from jobs.billing.rules import Stage
+from jobs.billing.enums import PaidBy, VatCode
+from jobs.billing.rules import HandLine, Stage
 from jobs.kernel.forms import OnceForm
 
 MOST_STAGES = 5
@@ -149,10 +154,21 @@ class IssueForm(OnceForm):
         label="Short form, without the customer's particulars", required=False
     )
 
+    # Asked for only where plan and conditions say different things of the reverse charge.
+    reverse = forms.ChoiceField(label="Who accounts for the VAT", widget=forms.RadioSelect)
+    reverse_reason = forms.CharField(
+        label="Why it is decided so", max_length=200, help_text="Kept with the invoice."
+    )
+
     def __init__(
-        self, *args: Any, before_money: bool, cis: bool, short: bool, **kwargs: Any
-    ) -> None:
+        self, *args: Any, before_money: bool, cis: bool, short: bool,
+        decide: Sequence[tuple[str, str]] = (), **kwargs: Any,
+    ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
+        if decide:
+            self.fields["reverse"].choices = decide  # type: ignore[attr-defined]
+        else:
+            del self.fields["reverse"], self.fields["reverse_reason"]
         if not before_money:
             del self.fields["supply_on"]
         if not (before_money and cis):
@@ -162,6 +178,123 @@ class IssueForm(OnceForm):
 
     def clean_materials(self) -> Decimal:
         return self.cleaned_data["materials"] or Decimal(0)
+
+
+MOST_LINES = 8
+OPEN_LINES = 3
+LINES = range(1, MOST_LINES + 1)
+LINE_PARTS = ("words", "quantity", "unit", "price", "rate")
+RATE_CHOICES = [
+    (str(VatCode.PERCENT[code.value]), f"{VatCode.PERCENT[code.value]} %") for code in VatCode
+]
+
+
+class HandInvoiceForm(OnceForm):
+    """An invoice outside the plan: up to eight lines, and what its VAT rests on.
+
+    `seen` is the digest of what was shown before issuing; other values are shown first again.
+    """
+
+    supply_on = forms.DateField(
+        label="Time of supply", widget=day_input(), help_text="The day the work was done."
+    )
+    due_on = forms.DateField(label="To be paid by", widget=day_input())
+    vat_reason = forms.CharField(
+        label="Why not the standard rate", max_length=200, required=False,
+        help_text="Needed for 5 % and 0 %, for example: conversion of a house, VAT Notice 708.",
+    )  # fmt: skip
+    document = forms.ChoiceField(label="The document that shows it", required=False)
+    file = forms.FileField(label="Or add it now", required=False, help_text="A PDF or a photo.")
+    materials = pounds(
+        "Materials in it, as they truly cost without VAT", min_value=0, required=False,
+        help_text="The customer deducts under CIS on the rest.",
+    )  # fmt: skip
+    note = forms.CharField(label="Note on the invoice", max_length=90, required=False)
+    simplified = forms.BooleanField(
+        label="Short form, without the customer's particulars, up to £250.00", required=False
+    )
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def __init__(
+        self, *args: Any, cis: bool, documents: Sequence[tuple[str, str]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["document"].choices = [("", "none"), *documents]  # type: ignore[attr-defined]
+        if not cis:
+            del self.fields["materials"]
+        for n in LINES:
+            self._add_line(n)
+
+    def _add_line(self, n: int) -> None:
+        needed = n == 1
+        number = {"inputmode": "decimal", "class": "short"}
+        fields = {
+            "words": forms.CharField(label=f"Line {n}, what", max_length=300, required=needed),
+            "quantity": forms.DecimalField(
+                label=f"Quantity {n}", max_digits=9, decimal_places=3, required=needed,
+                min_value=Decimal("0.001"), widget=forms.NumberInput(attrs=number),
+            ),
+            "unit": forms.CharField(
+                label=f"Unit {n}", max_length=20, required=needed,
+                widget=forms.TextInput(attrs={"class": "short"}),
+            ),
+            "price": pounds(f"Price of one {n}, before VAT", required=needed),
+            "rate": forms.ChoiceField(label=f"VAT {n}", choices=RATE_CHOICES),
+        }  # fmt: skip
+        for part, field in fields.items():
+            field.silent_optional = True  # type: ignore[attr-defined]
+            self.fields[f"{part}_{n}"] = field
+
+    def _fields_of(self, numbers: Sequence[int]) -> list[list[Any]]:
+        return [[self[f"{part}_{n}"] for part in LINE_PARTS] for n in numbers]
+
+    @property
+    def open_lines(self) -> list[list[Any]]:
+        """The fields of the first lines."""
+        return self._fields_of(LINES[:OPEN_LINES])
+
+    @property
+    def more_lines(self) -> list[list[Any]]:
+        """The fields of the lines that are folded away."""
+        return self._fields_of(LINES[OPEN_LINES:])
+
+    @property
+    def uses_more(self) -> bool:
+        """Whether one of those is filled in."""
+        return any(self[f"words_{n}"].value() for n in LINES[OPEN_LINES:])
+
+    def clean(self) -> dict[str, Any]:
+        values: dict[str, Any] = super().clean() or {}
+        for n in LINES[1:]:
+            given = {part: values.get(f"{part}_{n}") for part in LINE_PARTS[:4]}
+            some = any(value not in (None, "") for value in given.values())
+            for part, value in given.items():
+                if some and value in (None, "") and f"{part}_{n}" not in self.errors:
+                    self.add_error(f"{part}_{n}", "A line needs words, quantity, unit and price.")
+        return values
+
+    @property
+    def lines(self) -> tuple[HandLine, ...]:
+        """The lines that were filled in."""
+        values, found = self.cleaned_data, []
+        for n in LINES:
+            words, quantity, unit, price, rate = (values[f"{part}_{n}"] for part in LINE_PARTS)
+            if words:
+                found.append(HandLine(words, quantity, unit, price, Decimal(rate)))
+        return tuple(found)
+
+    @property
+    def document_uid(self) -> UUID | None:
+        """The document that was chosen."""
+        chosen = self.cleaned_data["document"]
+        return UUID(chosen) if chosen else None
+
+    @property
+    def digest(self) -> str:
+        """What was typed in one word: the same as `seen` where it was shown just like this."""
+        names = ("supply_on", "due_on", "vat_reason", "document", "materials", "note", "simplified")
+        said = [(name, self.cleaned_data.get(name)) for name in names]
+        return sha256(repr((said, self.lines)).encode()).hexdigest()
 
 
 class CreditForm(OnceForm):

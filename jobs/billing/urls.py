@@ -15,6 +15,7 @@ urlpatterns = [
     path("receipts/<int:pk>/invoice/", views.IssueForReceipt.as_view(), name="issue_receipt"),
     path("job/<int:pk>/", views.JobMoneyPage.as_view(), name="job"),
     path("job/<int:pk>/plan/", views.WritePlan.as_view(), name="plan"),
+    path("job/<int:pk>/write/", views.WriteInvoice.as_view(), name="write"),
     path("job/<int:pk>/vat/", views.ShowEvidence.as_view(), name="evidence"),
     path("stages/<int:pk>/ask/", views.AskStage.as_view(), name="ask"),
     path("invoices/", views.InvoiceList.as_view(), name="invoices"),

@@ -13,14 +13,16 @@ from jobs.billing.queries.invoices import (
     sheet_of,
     standing_of,
 )
-from jobs.billing.queries.money import JobMoney, money_of
+from jobs.billing.queries.money import JobMoney, KeptBack, kept_back_of, money_of
 from jobs.billing.queries.plans import (
     StageRow,
     agreed,
+    asked_and_left,
     invoiced,
     left_to_invoice,
     material_cost,
     plan_of,
+    plan_verdict,
     proposed_materials,
     reverse_verdict,
     stage_rows,
@@ -33,9 +35,10 @@ from jobs.billing.queries.states import (
 )
 
 __all__ = [
-    "Books", "Difference", "JobMoney", "StageRow", "agreed", "asked_for", "audit_books",
-    "cis_percent", "customer_party", "deposit_state", "due_papers", "firm_party", "invoiced",
-    "invoices_to_credit", "left_to_invoice", "material_cost", "message_of", "money_of",
-    "occasion_of", "pdf_of", "plan_of", "proposed_materials", "receipts_to_invoice", "records_of",
+    "Books", "Difference", "JobMoney", "KeptBack", "StageRow", "agreed", "asked_and_left",
+    "asked_for", "audit_books", "cis_percent", "customer_party", "deposit_state", "due_papers",
+    "firm_party", "invoiced", "invoices_to_credit", "kept_back_of", "left_to_invoice",
+    "material_cost", "message_of", "money_of", "occasion_of", "pdf_of", "plan_of",
+    "plan_verdict", "proposed_materials", "receipts_to_invoice", "records_of",
     "reverse_verdict", "sheet_of", "stage_rows", "standing_of",
 ]  # fmt: skip

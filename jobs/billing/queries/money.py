@@ -35,6 +35,26 @@ class RateRow:
 
 
 @dataclass(frozen=True)
+class KeptBack:
+    """What a customer keeps back under CIS of one request: what we reckoned, what he says.
+
+    `reckoned` None: we stated nothing, since the invoice followed the money.
+    """
+
+    request: PaymentRequest
+    reckoned: Decimal | None
+    said: Decimal
+    invoice: Any = None
+
+    @property
+    def difference(self) -> Decimal | None:
+        """What he kept back beyond what we reckoned; None while nothing came in."""
+        if self.reckoned is None or not self.request.received:
+            return None
+        return self.said - self.reckoned
+
+
+@dataclass(frozen=True)
 class JobMoney:
     """The money of one job: what was agreed, asked for, received, invoiced, and what is left."""
 
@@ -56,7 +76,43 @@ class JobMoney:
 
     @property
     def asked(self) -> Decimal:
-        return sum((row.amount for row in self.requests if row.withdrawn_at is None), ZERO)
+        return sum((row.amount for row in self.of_plan if row.withdrawn_at is None), ZERO)
+
+    @property
+    def of_plan(self) -> list[PaymentRequest]:
+        """The requests of the plan; those of invoices outside it are apart."""
+        return [row for row in self.requests if row.kind != RequestKind.EXTRA]
+
+    @property
+    def outside(self) -> list[Any]:
+        """The invoices and credit notes outside the plan."""
+        return [row for row in self.invoices if row.outside_plan]
+
+    @property
+    def outside_invoiced(self) -> Decimal:
+        return sum((row.gross for row in self.outside), ZERO)
+
+    @property
+    def outside_open(self) -> Decimal:
+        return sum((row.open_amount for row in self.outside), ZERO)
+
+    @property
+    def cis(self) -> list[KeptBack]:
+        """What is kept back under CIS, request by request; those without any are left out."""
+        found = []
+        for request in self.requests:
+            said = sum(
+                (row.cis_deducted for row in self.receipts if row.request_id == request.pk), ZERO
+            )
+            stated = [
+                row for row in self.invoices
+                if row.request_id == request.pk and row.gross + row.credited > 0
+                and row.cis_percent is not None
+            ]  # fmt: skip
+            reckoned = sum((row.cis_deduction for row in stated), ZERO) if stated else None
+            if said or stated:
+                found.append(KeptBack(request, reckoned, said, stated[0] if stated else None))
+        return found
 
     @property
     def to_ask(self) -> Decimal:
@@ -64,7 +120,7 @@ class JobMoney:
 
     @property
     def received(self) -> Decimal:
-        return sum((row.received for row in self.requests), ZERO)
+        return sum((row.received for row in self.of_plan), ZERO)
 
     @property
     def invoiced(self) -> Decimal:
@@ -89,6 +145,16 @@ class JobMoney:
         other = any(row.rate < 20 and row.agreed.net for row in self.rates)
         plan = self.plan
         return bool(other and plan and not (plan.vat_reason and plan.vat_document))
+
+
+def kept_back_of(request: PaymentRequest) -> KeptBack | None:
+    """Return what is kept back of one request under CIS; None where there is nothing of it."""
+    said = sum(request.receipts.values_list("cis_deducted", flat=True), ZERO)
+    rows = Invoice.objects.all().standing().filter(request=request, cis_percent__isnull=False)
+    stated = rows.order_by("pk").first()
+    if stated is None and not said:
+        return None
+    return KeptBack(request, stated.cis_deduction if stated else None, said, stated)
 
 
 def money_of(job: Job, on: date) -> JobMoney:

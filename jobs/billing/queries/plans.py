@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
+from django.db.models import Q
 
 from jobs.billing.models import IssuedRate, PaymentRequest, PlanShare, PlanStage, StagePlan
-from jobs.billing.rules import RateSum, Supply, Verdict, decide, invoices_less, sums_by_rate
+from jobs.billing.rules import (
+    RateSum,
+    Supply,
+    Verdict,
+    asked_under,
+    decide,
+    invoices_less,
+    left_under,
+    split_received,
+    sums_by_rate,
+)
 from jobs.costing.enums import Category, EntryKind
 from jobs.costing.models import CostEntry
 from jobs.customers.models import Customer
@@ -31,8 +43,10 @@ def agreed(plan: StagePlan) -> dict[Decimal, RateSum]:
 
 
 def invoiced(job_id: int) -> dict[Decimal, RateSum]:
-    """Return what a job's invoices less its credit notes come to by rate."""
-    rows = IssuedRate.objects.filter(invoice__job_id=job_id).values_list("rate", "net", "vat")
+    """Return what a job's invoices of its plan, less their credit notes, come to by rate."""
+    rows = IssuedRate.objects.filter(
+        invoice__job_id=job_id, invoice__outside_plan=False
+    ).values_list("rate", "net", "vat")
     return sums_by_rate([RateSum(*row) for row in rows])
 
 
@@ -55,6 +69,41 @@ def reverse_verdict(customer: Customer, rate: Decimal, supply_on: date) -> Verdi
             supply_on=supply_on,
         )
     )
+
+
+def plan_verdict(
+    customer: Customer, left: Mapping[Decimal, RateSum], supply_on: date
+) -> Verdict | None:
+    """Return whether what is left of a plan falls under the reverse charge at a tax point.
+
+    None where nothing is left at a rate of VAT, so that there is nothing to decide.
+    """
+    rates = sorted((rate for rate, row in left.items() if rate and row.net > 0), reverse=True)
+    return reverse_verdict(customer, rates[0], supply_on) if rates else None
+
+
+def asked_and_left(
+    plan: StagePlan, request: PaymentRequest, *, reverse_charge: bool
+) -> tuple[Decimal, dict[Decimal, RateSum]]:
+    """Return what a request asks for and what is left to invoice, were it decided like this.
+
+    The nets stay; their VAT is that of the decision. What of the request is invoiced stays too.
+    Refuses (ServiceError) a request for more than is left.
+    """
+    left = left_to_invoice(plan)
+    if reverse_charge == plan.reverse_charge:
+        return request.amount, left
+    standing = IssuedRate.objects.filter(
+        Q(invoice__receipt__request=request) | Q(invoice__request=request)
+        | Q(invoice__credits__receipt__request=request) | Q(invoice__credits__request=request)
+    )  # fmt: skip
+    done = sum(standing.values_list("gross", flat=True), ZERO)
+    whole = sum((max(row.gross, ZERO) for row in left.values()), ZERO)
+    rows = split_received(
+        min(request.amount - done, whole), left, reverse_charge=plan.reverse_charge
+    )
+    asked = done + asked_under(rows, reverse_charge=reverse_charge)
+    return max(asked, request.received), left_under(left, reverse_charge=reverse_charge)
 
 
 def material_cost(job_id: int) -> Decimal:

@@ -25,8 +25,10 @@ def deposit_state(job_ids: Iterable[int]) -> dict[int, str]:
 
 
 def asked_for(job_id: int) -> Decimal:
-    """Return what the standing requests of a job come to, with VAT."""
-    standing = PaymentRequest.objects.filter(job_id=job_id, withdrawn_at=None)
+    """Return what the standing requests of a job's plan come to, with VAT."""
+    standing = PaymentRequest.objects.filter(job_id=job_id, withdrawn_at=None).exclude(
+        kind=RequestKind.EXTRA
+    )
     found: Decimal | None = standing.order_by().aggregate(sum=Sum("amount"))["sum"]
     return found or ZERO
 

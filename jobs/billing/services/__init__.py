@@ -1,5 +1,11 @@
 """Requests, receipts, payment plans, invoices and credit notes: every write of the room."""
 
+from jobs.billing.services.byhand import (
+    HandInvoice,
+    issue_by_hand,
+    keep_evidence,
+    show_by_hand,
+)
 from jobs.billing.services.invoices import issue_credit, issue_for_receipt, issue_for_request
 from jobs.billing.services.papers import (
     ask_paper,
@@ -22,10 +28,12 @@ from jobs.billing.services.receipts import (
     reverse_receipt,
     withdraw_request,
 )
+from jobs.billing.services.switching import Choice
 
 __all__ = [
-    "ask_paper", "ask_stage", "claim_paper", "fail_paper", "issue_credit", "issue_for_receipt",
-    "issue_for_request", "keep_paper", "post_deposit_request", "post_erasure", "post_stage_plan",
+    "Choice", "HandInvoice", "ask_paper", "ask_stage", "claim_paper", "fail_paper",
+    "issue_by_hand", "issue_credit", "issue_for_receipt", "issue_for_request", "keep_evidence",
+    "keep_paper", "post_deposit_request", "post_erasure", "post_stage_plan",
     "post_variation_to_plan", "record_receipt", "reverse_receipt", "send_invoice",
-    "show_vat_evidence", "withdraw_request", "write_plan",
+    "show_by_hand", "show_vat_evidence", "withdraw_request", "write_plan",
 ]  # fmt: skip

@@ -81,7 +81,7 @@ def _emptied(job: Job, at: datetime) -> StagePlan:
     if plan is None:
         return StagePlan(job=job, made_at=at)
     asked = plan.stages.exclude(request=None).exclude(kind=RequestKind.DEPOSIT).exists()
-    if asked or job.invoices.exists() or plan.changes.exists():
+    if asked or job.invoices.filter(outside_plan=False).exists() or plan.changes.exists():
         raise ServiceError(
             "Something was asked for, changed or invoiced by this plan; a variation changes it now."
         )

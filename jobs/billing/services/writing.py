@@ -56,12 +56,20 @@ class Issue:
     cis_percent: Decimal | None = None
     cis_materials: Decimal = ZERO
     cis_deduction: Decimal = ZERO
+    outside_plan: bool = False
+    vat_reason: str = ""
+    vat_document: UUID | None = None
+    reverse_reason: str = ""
 
     def with_cis(self, found: Deduction) -> Issue:
         """Return it with what the customer will keep back."""
         return replace(
             self, cis_percent=found.percent, cis_materials=found.excluded, cis_deduction=found.tax
         )
+
+    def asked_by(self, request: PaymentRequest) -> Issue:
+        """Return it with the request by which its money comes in."""
+        return replace(self, request=request)
 
     @property
     def reverse_vat(self) -> Decimal:
@@ -78,9 +86,9 @@ def post_invoice(issue: Issue, *, key: UUID, by: Any, at: datetime) -> Invoice:
     figures that do not add up and particulars that are missing.
     """
     assert_in_transaction()
-    supplier, customer = _parties(issue)
     day = london_day(at)
-    _check(issue, supplier, customer, day)
+    sheet = check_issue(issue, day)
+    supplier, customer = sheet.supplier, sheet.customer
     draft, job = issue.draft, issue.job
     invoice = Invoice.objects.create(
         number=next_reference(PREFIX.get(issue.kind, "INV"), day),
@@ -94,6 +102,8 @@ def post_invoice(issue: Issue, *, key: UUID, by: Any, at: datetime) -> Invoice:
         reverse_charge=draft.reverse_charge, net=draft.net, vat=draft.vat, gross=draft.gross,
         reverse_vat=issue.reverse_vat, cis_percent=issue.cis_percent,
         cis_materials=issue.cis_materials, cis_deduction=issue.cis_deduction, note=draft.note[:300],
+        outside_plan=issue.outside_plan, vat_reason=issue.vat_reason[:200],
+        vat_document=issue.vat_document, reverse_reason=issue.reverse_reason[:300],
         key=key, issued_at=at, by=by,
     )  # fmt: skip
     _write_rows(invoice, draft)
@@ -118,28 +128,38 @@ def _parties(issue: Issue) -> tuple[Party, Party]:
     )  # fmt: skip
 
 
-def _check(issue: Issue, supplier: Party, customer: Party, day: date) -> None:
-    draft = issue.draft
-    sheet = InvoiceSheet(
+def sheet_of_issue(issue: Issue, day: date) -> InvoiceSheet:
+    """Return what an invoice will say; its number is given when it is issued."""
+    draft, job = issue.draft, issue.job
+    supplier, customer = _parties(issue)
+    return InvoiceSheet(
         number="to be given", kind=issue.kind, title=issue.kind.label, supply_on=issue.supply_on,
         issued_on=day, due_on=issue.due_on, supplier=supplier, customer=customer,
-        job=issue.job.reference, order_number="", lines=draft.lines, rates=draft.rates,
-        net=draft.net, vat=draft.vat, gross=draft.gross,
+        job=f"{job.reference} {job.title}", order_number=job.customer_order_number,
+        lines=draft.lines, rates=draft.rates, net=draft.net, vat=draft.vat, gross=draft.gross,
         reverse_charge=WORDING if draft.reverse_charge else "", reverse_vat=issue.reverse_vat,
+        cis_percent=issue.cis_percent, cis_materials=issue.cis_materials,
+        cis_deduction=issue.cis_deduction, note=draft.note,
         credits=issue.credits.number if issue.credits else "",
     )  # fmt: skip
+
+
+def check_issue(issue: Issue, day: date) -> InvoiceSheet:
+    """Return what an invoice will say; ServiceError with what is wrong or missing."""
+    sheet = sheet_of_issue(issue, day)
     if wrong := disagreements(sheet):
         raise ServiceError(f"The invoice does not add up: {'; '.join(wrong)}.")
     if issue.credits is not None:
-        return
+        return sheet
     if missing := missing_particulars(sheet):
         raise ServiceError(
             f"The invoice cannot be issued yet; it lacks {', '.join(missing)}.", code="particulars"
         )
-    check_vat_number(supplier.vat_number)
+    check_vat_number(sheet.supplier.vat_number)
     customer_, wants = issue.job.customer, issue.job.customer.wants_order_number
     if wants and not issue.job.customer_order_number:
         raise ServiceError(f"{customer_.name} wants their order number on it; add it to the job.")
+    return sheet
 
 
 def _write_rows(invoice: Invoice, draft: InvoiceDraft) -> None:

@@ -1,5 +1,6 @@
 """Pages of requests for payment, of a job's money, and of invoices."""
 
+from jobs.billing.views.byhand import WriteInvoice
 from jobs.billing.views.invoices import (
     CreditInvoice,
     DrawInvoice,
@@ -23,5 +24,5 @@ __all__ = [
     "AskStage", "CreditInvoice", "DrawInvoice", "InvoiceList", "InvoicePage", "InvoicePdf",
     "IssueForReceipt", "IssueForRequest", "JobMoneyPage", "LatePayment", "RecordReceipt",
     "RequestDetail", "RequestList", "ReverseReceipt", "SendInvoice", "ShowEvidence",
-    "WithdrawRequest", "WritePlan",
+    "WithdrawRequest", "WriteInvoice", "WritePlan",
 ]  # fmt: skip

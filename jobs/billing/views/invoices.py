@@ -13,7 +13,7 @@ from jobs.billing import services
 from jobs.billing.filters import InvoiceFilter
 from jobs.billing.forms import CreditForm, LateForm, SendForm
 from jobs.billing.models import Invoice, InvoicePaper
-from jobs.billing.queries import message_of, pdf_of, sheet_of, standing_of
+from jobs.billing.queries import kept_back_of, message_of, pdf_of, sheet_of, standing_of
 from jobs.billing.rules import LateClaim, base_rate_day, late_claim
 from jobs.billing.rules.late import NO_ADVICE
 from jobs.billing.tables import InvoiceTable, standing_word
@@ -38,6 +38,7 @@ class InvoiceList(RoomListView):
     filterset_class = InvoiceFilter
     search_fields = ("number", "customer_name", "job__reference", "job__title")
     search_hint = "A number, a customer or a job"
+    intro = "An invoice outside a payment plan is written on the money page of its job."
     empty = "No invoice yet. When money comes in, its VAT invoice is issued on the job's page."
 
     def get_rows(self) -> Any:
@@ -76,6 +77,7 @@ class InvoicePage(OneInvoice, RoomPage):
             title=f"{invoice.kind_words} {invoice.number}",
             sheet=sheet_of(invoice), level=level, word=word, late=late,
             paper=InvoicePaper.objects.filter(invoice=invoice).first(),
+            kept_back=kept_back_of(invoice.request) if invoice.request_id else None,
             message=message_of(invoice),
             credit_notes=list(invoice.credit_notes.all()),
             stands=sum((row.gross for row in standing_of(invoice).values()), ZERO),

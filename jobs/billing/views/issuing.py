@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -9,16 +11,55 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from jobs.billing import services
+from jobs.billing.enums import RequestKind
 from jobs.billing.forms import IssueForm
-from jobs.billing.models import Invoice, PaymentRequest, Receipt
-from jobs.billing.queries import left_to_invoice, plan_of, proposed_materials, reverse_verdict
-from jobs.billing.rules import RateSum, may_be_simplified, split_received
+from jobs.billing.models import Invoice, PaymentRequest, Receipt, StagePlan
+from jobs.billing.queries import (
+    asked_and_left,
+    left_to_invoice,
+    plan_of,
+    plan_verdict,
+    proposed_materials,
+)
+from jobs.billing.rules import RateSum, Verdict, may_be_simplified, split_received
+from jobs.billing.services import Choice
 from jobs.billing.views.requests import RECORD
 from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
 from jobs.kernel.views import ConfirmView
 from jobs.work.models import Job
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What an invoice would say of its sums, one way or the other; `why` there are none."""
+
+    reverse: bool
+    rates: tuple[RateSum, ...]
+    why: str = ""
+
+    @property
+    def value(self) -> str:
+        return "yes" if self.reverse else "no"
+
+    @property
+    def words(self) -> str:
+        if self.reverse:
+            return "the customer: reverse charge, no VAT is charged"
+        return "we: VAT is charged on the invoice"
+
+    @property
+    def net(self) -> Decimal:
+        return sum((row.net for row in self.rates), ZERO)
+
+    @property
+    def vat(self) -> Decimal:
+        return sum((row.vat for row in self.rates), ZERO)
+
+    @property
+    def gross(self) -> Decimal:
+        return self.net + self.vat
 
 
 class Issuing(ConfirmView):
@@ -42,46 +83,74 @@ class Issuing(ConfirmView):
     def get_back_url(self) -> str:
         return reverse("billing:job", args=[self.job.pk])
 
-    def preview(self) -> tuple[tuple[RateSum, ...], str, bool]:
-        """Return the sums by rate, why there are none, and whether reverse charge applies."""
+    @property
+    def asked_for(self) -> PaymentRequest:
+        raise NotImplementedError
+
+    def verdict(self, plan: StagePlan) -> Verdict | None:
+        """Return what the conditions say at the time of supply, where it is not what was agreed."""
+        found = plan_verdict(self.job.customer, left_to_invoice(plan), self.supply_on())
+        return found if found is not None and found.applies != plan.reverse_charge else None
+
+    def supply_on(self) -> date:
+        """Return the time of supply: the day typed, or today."""
+        return london_day(self.request.now)
+
+    def preview(self, *, reverse_charge: bool) -> Preview:
+        """Return the sums that the invoice would have, or why there are none; nothing is written.
+
+        The reverse charge may be that of the plan or the other way.
+        """
         plan = plan_of(self.job)
+        if self.asked_for.kind == RequestKind.EXTRA:
+            return Preview(reverse_charge, (), "Its invoice outside the plan was credited.")
         if plan is None:
-            return (), "The job has no payment plan yet: write down what was agreed first.", False
-        reverse_charge = plan.reverse_charge
+            return Preview(reverse_charge, (), "The job has no payment plan yet: write it first.")
         try:
-            rates = split_received(
-                self.amount, left_to_invoice(plan), reverse_charge=reverse_charge
-            )
+            asked, left = asked_and_left(plan, self.asked_for, reverse_charge=reverse_charge)
+            amount = asked if self.before_money else self.amount
+            rates = split_received(amount, left, reverse_charge=reverse_charge)
         except ServiceError as refusal:
-            return (), refusal.message, reverse_charge
-        return rates, "", reverse_charge
+            return Preview(reverse_charge, (), refusal.message)
+        return Preview(reverse_charge, rates)
+
+    def previews(self) -> list[Preview]:
+        """Return the plan's way, and the other one first where the conditions say it."""
+        plan = plan_of(self.job)
+        reverse = bool(plan and plan.reverse_charge)
+        ways = [not reverse, reverse] if plan and self.verdict(plan) else [reverse]
+        return [self.preview(reverse_charge=way) for way in ways]
 
     def get_form_kwargs(self) -> dict[str, Any]:
         customer = self.job.customer
-        rates, _, reverse_charge = self.preview()
-        gross = sum((row.gross for row in rates), ZERO)
+        ways = self.previews()
+        short = all(may_be_simplified(way.gross, reverse_charge=way.reverse) for way in ways)
         kwargs = super().get_form_kwargs() | {
             "before_money": self.before_money,
             "cis": customer.reports_under_cis and not customer.is_consumer,
-            "short": may_be_simplified(gross, reverse_charge=reverse_charge),
+            "short": short,
+            "decide": [(way.value, way.words) for way in ways] if len(ways) > 1 else (),
         }
-        net = sum((row.net for row in rates), ZERO)
         kwargs["initial"] = kwargs["initial"] | {
             "supply_on": london_day(self.request.now),
-            "materials": proposed_materials(self.job, net),
+            "materials": proposed_materials(self.job, ways[0].net),
         }
         return kwargs
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        rates, why_not, reverse_charge = self.preview()
-        on = london_day(self.request.now)
-        verdict = reverse_verdict(self.job.customer, Decimal(20), on)
+        ways, plan = self.previews(), plan_of(self.job)
         return super().get_context_data(
-            job=self.job, rates=rates, why_not=why_not, reverse_charge=reverse_charge,
-            net=sum((row.net for row in rates), ZERO), vat=sum((row.vat for row in rates), ZERO),
-            gross=sum((row.gross for row in rates), ZERO),
-            differs=verdict.applies != reverse_charge and verdict, **kwargs,
+            job=self.job, ways=ways, why_not="" if any(way.rates for way in ways) else ways[0].why,
+            differs=self.verdict(plan) if plan else None, plan=plan, **kwargs,
         )  # fmt: skip
+
+    @staticmethod
+    def choice(form: Any) -> Choice:
+        """Return what was decided on the page."""
+        values = form.cleaned_data
+        if "reverse" not in values:
+            return Choice()
+        return Choice(values["reverse"] == "yes", values["reverse_reason"])
 
 
 class IssueForReceipt(Issuing):
@@ -104,10 +173,20 @@ class IssueForReceipt(Issuing):
     def get_title(self) -> str:
         return f"Issue the VAT invoice for the money of {self.found.request.reference}?"
 
+    @property
+    def asked_for(self) -> PaymentRequest:
+        found: PaymentRequest = self.found.request
+        return found
+
+    def supply_on(self) -> date:
+        found: date = self.found.received_on
+        return found
+
     def act(self, form: Any) -> Invoice:
         return services.issue_for_receipt(
             receipt_id=self.found.pk, simplified=form.cleaned_data.get("simplified", False),
-            key=form.cleaned_data["uid"], by=self.request.user, at=self.request.now,
+            choice=self.choice(form), key=form.cleaned_data["uid"], by=self.request.user,
+            at=self.request.now,
         )  # fmt: skip
 
 
@@ -133,10 +212,16 @@ class IssueForRequest(Issuing):
     def get_title(self) -> str:
         return f"Issue the VAT invoice for {self.found.reference} before its money comes?"
 
+    @property
+    def asked_for(self) -> PaymentRequest:
+        found: PaymentRequest = self.found
+        return found
+
     def act(self, form: Any) -> Invoice:
         values = form.cleaned_data
         return services.issue_for_request(
             request_id=self.found.pk, supply_on=values["supply_on"],
             materials=values.get("materials") or ZERO, simplified=values.get("simplified", False),
-            key=values["uid"], by=self.request.user, at=self.request.now,
+            choice=self.choice(form), key=values["uid"], by=self.request.user,
+            at=self.request.now,
         )  # fmt: skip

@@ -10,7 +10,7 @@ from jobs.billing import services
 from jobs.billing.filters import RequestFilter
 from jobs.billing.forms import ReceiptForm, ReverseForm, WithdrawForm
 from jobs.billing.models import Invoice, PaymentRequest, Receipt
-from jobs.billing.queries import receipts_to_invoice
+from jobs.billing.queries import kept_back_of, receipts_to_invoice
 from jobs.billing.tables import RequestTable, state_of
 from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
@@ -58,6 +58,7 @@ class RequestDetail(OneRequest, RoomPage):
             ),
             invoices=Invoice.objects.filter(request=request)
             | Invoice.objects.filter(receipt__request=request),
+            kept_back=kept_back_of(request),
             still_open=request.amount - request.received,
             level=level,
             word=word,
@@ -90,6 +91,16 @@ class RecordReceipt(OneRequest, ServiceFormView):
         return {
             "amount": request.amount - request.received,
             "received_on": london_day(self.request.now),
+        } | self.reckoned()
+
+    def reckoned(self) -> dict[str, Any]:
+        """Return what we reckoned to be kept back, and the rest as money, before any came in."""
+        found = kept_back_of(self.found)
+        if found is None or not found.reckoned or self.found.received:
+            return {}
+        return {
+            "amount": self.found.amount - found.reckoned,
+            "cis_deducted": found.reckoned,
         }
 
     def act(self, form: Any) -> Receipt:

@@ -6,6 +6,7 @@ from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
+from jobs.billing.forms import LINES, HandInvoiceForm
 from jobs.billing.models import PaymentRequest, Receipt
 from tests.factories import AT, DAY, make_job, numbers
 from tests.jobs.billing.world import (
@@ -46,6 +47,18 @@ def a_job() -> World:
     plan(job)
     stages = {"words_1": "All", "share_1": "100.00", "unit": "percent", "standard": "10.00"}
     return World({"pk": job.pk}, stages | {"reason": "conversion"})
+
+
+def by_hand() -> World:
+    """A job, and an invoice outside its plan as the page has shown it."""
+    data = {
+        "words_1": "Sweeping", "quantity_1": "1", "unit_1": "visit", "price_1": "100.00",
+        "supply_on": DAY, "due_on": "2999-01-01", "issue": "1",
+        **{f"rate_{n}": "20" for n in LINES},
+    }  # fmt: skip
+    form = HandInvoiceForm(data | {"uid": uuid4()}, cis=False, documents=())
+    form.full_clean()
+    return World({"pk": household().pk}, data | {"uid": uuid4(), "seen": form.digest})
 
 
 def a_stage() -> World:
@@ -106,6 +119,9 @@ ROWS = [
     Row("billing:issue_receipt", "POST", GONE, missing, "other", ISSUED),
     Row("billing:job", "GET", only(*SEE), a_job),
     Row("billing:job", "GET", GONE, missing, "other"),
+    Row("billing:write", "GET", only(*SEE), by_hand),
+    Row("billing:write", "POST", only(*SEE, status=302), by_hand, models=(*ISSUED, *MONEY)),
+    Row("billing:write", "POST", GONE, missing, "other", (*ISSUED, *MONEY)),
     Row("billing:plan", "GET", only(*SEE), a_job),
     Row("billing:plan", "POST", only(*SEE, status=302), a_job, models=PLANS),
     Row("billing:plan", "POST", GONE, missing, "other", PLANS),

@@ -13,7 +13,7 @@ from django.db import transaction
 from jobs.attachments.services import keep_file
 from jobs.billing import services
 from jobs.billing.models import Invoice, PaymentRequest, PlanStage, Receipt, StagePlan
-from jobs.billing.rules import Stage
+from jobs.billing.rules import HandLine, Stage
 from jobs.work.models import Job
 from tests.factories import AT, DAY, make_customer, make_job, make_site
 
@@ -70,6 +70,14 @@ def invoice_money(receipt: Receipt, **more: Any) -> Invoice:
 def invoice_request(request: PaymentRequest, **more: Any) -> Invoice:
     values: dict[str, Any] = {"key": uuid4(), "by": None, "at": AT, "supply_on": DAY}
     return services.issue_for_request(request_id=request.pk, **values | more)
+
+
+def write_by_hand(job: Job, typed: services.HandInvoice | None = None, **more: Any) -> Invoice:
+    """An invoice outside the plan: £100 before VAT unless told otherwise."""
+    line = HandLine("Sweeping the yard", D(1), "visit", D("100.00"), D(20))
+    typed = typed or services.HandInvoice((line,), DAY, DAY + timedelta(days=14))
+    values: dict[str, Any] = {"key": uuid4(), "by": None, "at": AT}
+    return services.issue_by_hand(job_id=job.pk, typed=typed, **values | more)
 
 
 def credit(invoice: Invoice, nets: Mapping[int, str] | None = None, **more: Any) -> Invoice:
