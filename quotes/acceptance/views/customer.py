@@ -54,6 +54,7 @@ class QuoteView(OfQuote, AnswerView):
         context = {
             "title": self.sheet.title, "sheet": self.sheet, "form": form,
             "acceptance": acceptance, "accepted_gross": acceptance.pounds if acceptance else None,
+            "stages": rules.stages_with(self.sheet, acceptance.options if acceptance else ()),
             "pdf_url": self.url("pdf") if revision.pdf_uid else "",
             "decline_url": self.url("decline"),
             "last_day": rules.last_day_to_cancel(

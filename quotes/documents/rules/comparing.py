@@ -76,6 +76,7 @@ class Comparison:
     lines: tuple[LinePair, ...]
     options: tuple[LinePair, ...]
     sums: tuple[Pair, ...]
+    stages: tuple[Pair, ...]
     facts: tuple[Pair, ...]
     areas: tuple[Pair, ...]
     blends: tuple[Pair, ...]
@@ -85,7 +86,10 @@ class Comparison:
     @property
     def is_same(self) -> bool:
         """Whether nothing that the customer reads differs but the number."""
-        pairs = (*self.lines, *self.options, *self.sums, *self.facts, *self.areas, *self.blends)
+        pairs = (
+            *self.lines, *self.options, *self.sums, *self.stages, *self.facts, *self.areas,
+            *self.blends,
+        )  # fmt: skip
         return not self.words and all(not pair.change for pair in pairs)
 
 
@@ -98,6 +102,7 @@ def compare(old: Version, new: Version) -> Comparison:
         lines=tuple(pair_lines(a.lines, b.lines)),
         options=tuple(pair_lines(a.options, b.options)),
         sums=tuple(_pairs(_sums(a), _sums(b))),
+        stages=tuple(_pairs(_stages(a), _stages(b))),
         facts=tuple(_pairs(_facts(old), _facts(new))),
         areas=tuple(_pairs(_areas(a), _areas(b))),
         blends=tuple(_pairs(old.blends, new.blends)),
@@ -150,6 +155,13 @@ def _sums(sheet: QuoteSheet) -> dict[str, Any]:
         "price before VAT": sheet.net, "VAT": sheet.vat, "price with VAT": sheet.gross,
         "deposit": sheet.deposit,
     }  # fmt: skip
+
+
+def _stages(sheet: QuoteSheet) -> dict[str, str]:
+    """Return the stages by their words; a plan has each of them once."""
+    return {
+        stage.words: f"{stage.share}: {firm.money(stage.gross)} with VAT" for stage in sheet.stages
+    }
 
 
 def _facts(version: Version) -> dict[str, str]:
