@@ -2,7 +2,9 @@
 
 from quotes.variations.queries.agreed import (
     accepted_revision,
+    agreed_before,
     agreed_lines,
+    counted,
     left_out,
     line_parts,
     net_before,
@@ -28,8 +30,9 @@ from quotes.variations.queries.sheets import build_sheet, sheet_of
 from quotes.variations.queries.stakes import stakes_of
 
 __all__ = [
-    "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_lines",
-    "answer_of", "build_sheet", "effect_of", "kept_of", "left_out", "line_parts", "net_before",
-    "open_link", "order_moment", "packs_of", "price_before", "records_of", "sheet_of", "stakes_of",
-    "to_deliver", "to_draw", "variations_of", "why_shut", "with_all",
+    "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_before",
+    "agreed_lines", "answer_of", "build_sheet", "counted", "effect_of", "kept_of", "left_out",
+    "line_parts", "net_before", "open_link", "order_moment", "packs_of", "price_before",
+    "records_of", "sheet_of", "stakes_of", "to_deliver", "to_draw", "variations_of", "why_shut",
+    "with_all",
 ]  # fmt: skip

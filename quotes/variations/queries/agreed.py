@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from django.db.models import F, QuerySet, Sum
+from django.db.models import F, Q, QuerySet, Sum
 
 from jobs.kernel.money import ZERO
 from jobs.work.models import Job
@@ -14,9 +14,10 @@ from quotes.acceptance.rules import total_with
 from quotes.quoting.enums import LineKind, RevisionState
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import sheet_of as quote_sheet
+from quotes.quoting.rules import vat_rate
 from quotes.variations import rules
 from quotes.variations.enums import ChangeKind, VariationState
-from quotes.variations.models import ChangeLine, Variation, VariationAnswer
+from quotes.variations.models import ChangeLine, Variation
 from stock.catalogue.models import Item
 
 
@@ -73,18 +74,39 @@ def line_parts(
     return rules.part_of(line, quantity, taken, less=less, packs=packs)
 
 
+def agreed_before(variation: Variation) -> tuple[Decimal, Decimal]:
+    """Return the job's price before VAT and its VAT without a variation: two queries.
+
+    It is the quote with its options and the variations accepted so far; of one that is itself
+    accepted, those accepted before it.
+    """
+    revision = variation.revision
+    quote = Acceptance.objects.filter(revision=revision).first()
+    net, vat = revision.net, revision.vat
+    if quote:
+        net, vat, _ = total_with(quote_sheet(revision), quote.options)
+    changes = Variation.objects.filter(revision=revision, state=VariationState.ACCEPTED)
+    if variation.state == VariationState.ACCEPTED:
+        same = Q(closed_at=variation.closed_at, pk__lt=variation.pk)
+        changes = changes.filter(Q(closed_at__lt=variation.closed_at) | same)
+    sums = changes.aggregate(net=Sum("net"), vat=Sum("vat"))
+    return net + (sums["net"] or ZERO), vat + (sums["vat"] or ZERO)
+
+
 def price_before(variation: Variation) -> Decimal:
     """Return the job's price with VAT as agreed so far: the quote and its accepted variations."""
-    quote = Acceptance.objects.filter(revision_id=variation.revision_id).first()
-    start = quote.pounds if quote else variation.revision.gross
-    changes = VariationAnswer.objects.filter(variation__revision_id=variation.revision_id)
-    return sum((change.pounds for change in changes), start)
+    return sum(agreed_before(variation), ZERO)
 
 
 def net_before(variation: Variation) -> Decimal:
     """Return the job's price before VAT as agreed so far."""
-    revision = variation.revision
-    quote = Acceptance.objects.filter(revision=revision).first()
-    start = total_with(quote_sheet(revision), quote.options)[0] if quote else revision.net
-    changes = Variation.objects.filter(revision=revision, state=VariationState.ACCEPTED)
-    return start + (changes.aggregate(total=Sum("net"))["total"] or ZERO)
+    return agreed_before(variation)[0]
+
+
+def counted(variation: Variation) -> rules.Counted:
+    """Return what a variation comes to in its job: as it was signed, or as it would be now."""
+    net, vat = agreed_before(variation)
+    if variation.state == VariationState.ACCEPTED:
+        return rules.Counted(before=net + vat, net=variation.net, vat=variation.vat)
+    rate = vat_rate(variation.revision.vat_code, variation.revision.vat_percent)
+    return rules.count_in(variation.net, net_before=net, vat_before=vat, rate_percent=rate)

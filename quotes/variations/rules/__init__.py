@@ -2,11 +2,11 @@
 
 from quotes.variations.rules.asking import consents_for
 from quotes.variations.rules.parts import Part, part_of, share_between
-from quotes.variations.rules.reckoning import Priced, Reckoning, reckon
+from quotes.variations.rules.reckoning import Counted, Priced, Reckoning, count_in, reckon
 from quotes.variations.rules.sheet import ChangedLine, VariationSheet
 from quotes.variations.rules.stakes import Held, Stake, stake
 
 __all__ = [
-    "ChangedLine", "Held", "Part", "Priced", "Reckoning", "Stake", "VariationSheet",
-    "consents_for", "part_of", "reckon", "share_between", "stake",
+    "ChangedLine", "Counted", "Held", "Part", "Priced", "Reckoning", "Stake", "VariationSheet",
+    "consents_for", "count_in", "part_of", "reckon", "share_between", "stake",
 ]  # fmt: skip

@@ -19,6 +19,39 @@ class Priced:
 
 
 @dataclass(frozen=True)
+class Counted:
+    """What a change comes to in the price of its job: the price with VAT before it, its parts."""
+
+    before: Decimal
+    net: Decimal
+    vat: Decimal
+
+    @property
+    def gross(self) -> Decimal:
+        """The change with VAT."""
+        return self.net + self.vat
+
+    @property
+    def after(self) -> Decimal:
+        """The job's price with VAT once the change is in it."""
+        return self.before + self.gross
+
+
+def count_in(
+    net: Decimal, *, net_before: Decimal, vat_before: Decimal, rate_percent: Decimal
+) -> Counted:
+    """Return what a change of `net` brings to a job that stands at `net_before` and `vat_before`.
+
+    VAT is that on the job's new total, once and half up, less what the job bears already; so the
+    quote and its changes come to the VAT on their sum in whatever order they are accepted. Two
+    changes that were open at once were each shown the VAT as if it came next: the one accepted
+    later may come out a penny higher or lower than it was shown, never more.
+    """
+    vat = round_vat(net_before + net, rate_percent) - vat_before
+    return Counted(before=net_before + vat_before, net=net, vat=vat)
+
+
+@dataclass(frozen=True)
 class Reckoning:
     """A variation's sums, and the price before VAT of each line in the order given."""
 

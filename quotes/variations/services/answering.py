@@ -128,12 +128,25 @@ def _locked(
 def _sign(
     variation: Variation, name: str, given: Mapping[str, bool], at: datetime, **how: Any
 ) -> VariationAnswer:
+    """Write the signature, and what the variation counts in the price of its job.
+
+    What is agreed is the price before VAT. The signature keeps the price with VAT as the PDF
+    showed it, whose hash it keeps too, and sheet and PDF stay as they were sent. VAT itself is due
+    on the total of the job: the variation's `vat` and `gross` become the part by which that total
+    moves now, so that the quote and its variations come to what the plan of payments comes to.
+    Where another variation was accepted since this one was sent, the two may differ by a penny;
+    page, PDF and the customer's copy say so.
+    """
     consents = consents_for(queries.sheet_of(variation, at))
     if wrong := refusal(consents, name, given):
         raise ServiceError(wrong[0], field=wrong[1])
     if not variation.revision.quote.job.is_open:
         raise ServiceError("This job is closed. Ask us, and we agree the change anew.")
+    shown = variation.gross
+    now = queries.counted(variation)
+    variation.vat, variation.gross = now.vat, now.gross
+    variation.save(update_fields=["vat", "gross"])
     return VariationAnswer.objects.create(
         variation=variation, name=name.strip()[:120], consents=said(consents, given),
-        gross=int(variation.gross * 100), at=at, pdf_digest=variation.pdf_digest, **how,
+        gross=int(shown * 100), at=at, pdf_digest=variation.pdf_digest, **how,
     )  # fmt: skip

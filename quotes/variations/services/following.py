@@ -90,13 +90,19 @@ def move_plan(variation: Variation, *, by: Any, at: datetime) -> None:
 
 def tell_accepted(variation: Variation, answer: VariationAnswer, at: datetime) -> None:
     """Send a copy to the customer and to the firm."""
-    sheet = queries.sheet_of(variation, at)
+    sheet, found = queries.sheet_of(variation, at), queries.counted(variation)
     head = (
         f"{sheet.title_line} for {sheet.job_title}, {sheet.title}, was accepted by {answer.name} "
         f"on {day_year(answer.signed_day)}: {signed_money(sheet.gross)} with VAT. The job now "
-        f"comes to {money(sheet.after)} with VAT."
+        f"comes to {money(found.after)} with VAT."
     )
     parts = [head, sheet.effect]
+    if found.gross != sheet.gross:
+        parts.append(
+            "VAT is worked out once, on the price of the whole job. With what was accepted before "
+            f"it, this change counts {signed_money(found.gross)} with VAT in that price; before "
+            f"VAT it is {signed_money(found.net)} as agreed."
+        )
     if sheet.consumer:
         parts.append(
             f"You may cancel this change until {last_day(answer)}; a letter or e-mail will do."

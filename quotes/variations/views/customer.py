@@ -52,6 +52,7 @@ class AnswerVariation(OfVariation, AnswerView):
         answer = queries.answer_of(self.opened.variation) if self.opened.accepted else None
         context = {
             "title": self.sheet.title, "sheet": self.sheet, "form": form, "answer": answer,
+            "counted": queries.counted(self.opened.variation),
             "pdf_url": self.url("pdf") if self.opened.variation.pdf_uid else "",
             "decline_url": self.url("decline"),
             "last_day": last_day_to_cancel(

@@ -91,7 +91,7 @@ class VariationPage(OfVariation, RoomPage):
         return super().get_context_data(
             job=job, state_level=LEVELS.get(variation.state, ""), sees_margin=sees,
             lines=[{"line": line, "unit": Unit(line.unit).label} for line in lines],
-            sheet=queries.sheet_of(variation, now),
+            sheet=queries.sheet_of(variation, now), counted=queries.counted(variation),
             margin=variation.net - variation.direct - variation.overhead if sees else None,
             stakes=queries.stakes_of(job, lines) if draft else [],
             moment=queries.order_moment(job, lines, now) if draft else None,

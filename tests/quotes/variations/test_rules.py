@@ -16,6 +16,7 @@ from quotes.variations.rules import (
     Held,
     Priced,
     VariationSheet,
+    count_in,
     part_of,
     reckon,
     stake,
@@ -137,3 +138,30 @@ def test_a_sheet_comes_back_from_json_as_it_was() -> None:
     )  # fmt: skip
 
     assert VariationSheet.from_dict(sheet.as_dict()) == sheet
+
+
+RATES = st.sampled_from([Decimal(20), Decimal(5), Decimal(0)])
+CHANGES = st.lists(st.decimals("-300", 900, places=2), min_size=2, max_size=3)
+
+
+@given(POUNDS, CHANGES, RATES, st.data())
+@settings(max_examples=150, deadline=None)
+def test_open_changes_come_to_the_vat_on_the_whole_in_any_order(
+    start: Decimal, nets: list[Decimal], rate: Decimal, data: st.DataObject
+) -> None:
+    """VAT Notice 700, 17.5 (memory): VAT once on the total of its rate, here half up."""
+    vat_start = round_vat(start, rate)
+    shown = [
+        count_in(net, net_before=start, vat_before=vat_start, rate_percent=rate) for net in nets
+    ]
+
+    net, vat = start, vat_start
+    for place in data.draw(st.permutations(range(len(nets)))):
+        found = count_in(nets[place], net_before=net, vat_before=vat, rate_percent=rate)
+        assert found.before == net + vat
+        assert abs(found.gross - shown[place].gross) <= Decimal("0.01")
+        net, vat = net + found.net, vat + found.vat
+        assert found.after == net + vat
+
+    assert net == start + sum(nets)
+    assert vat == round_vat(net, rate)
