@@ -131,7 +131,7 @@ def test_the_page_shows_what_changed(
         ])
     }  # fmt: skip
 
-    assert rows["Skip for a week"][1:] == ["–", "–", "1 each", "£250.00", "added"]
+    assert rows["Skip for a week"][1:] == ["–", "–", "1", "£250.00", "added"]
     assert rows[world.edge_work.name][-1] == "gone"
     reworded = next(cells for name, cells in rows.items() if name.startswith("Surfacing in buff"))
     assert (reworded[4], reworded[5]) == ("£2,500.00", "changed")

@@ -124,7 +124,7 @@ def test_a_discount_is_not_so_much_of_something() -> None:
     text = " ".join(text_of(draw(replace(sheet, lines=(*sheet.lines, line))).data))
 
     assert re.search(r"Discount of 5 % −£204\.00", text), text
-    assert "Soft ground (provisional sum) 1 each" in text
+    assert "Soft ground (provisional sum) 1 £" in text
 
 
 @pytest.mark.django_db
