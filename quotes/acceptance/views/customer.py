@@ -51,10 +51,15 @@ class QuoteView(OfQuote, AnswerView):
     def page(self, form: AnswerForm, status: int = 200) -> HttpResponse:
         revision = self.opened.revision
         acceptance = queries.acceptance_of(revision) if self.opened.accepted else None
+        options = acceptance.options if acceptance else []
+        net, vat, gross = rules.total_with(self.sheet, options)
         context = {
             "title": self.sheet.title, "sheet": self.sheet, "form": form,
             "acceptance": acceptance, "accepted_gross": acceptance.pounds if acceptance else None,
-            "stages": rules.stages_with(self.sheet, acceptance.options if acceptance else ()),
+            "stages": rules.stages_with(self.sheet, options),
+            "sums": {"net": net, "vat": vat, "gross": gross},
+            "deposit": rules.deposit_with(self.sheet, options),
+            "taken": [line for line in self.sheet.options if line.key in options],
             "pdf_url": self.url("pdf") if revision.pdf_uid else "",
             "decline_url": self.url("decline"),
             "last_day": rules.last_day_to_cancel(

@@ -6,6 +6,7 @@ import io
 import re
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from pypdf import PdfReader
 
+from jobs.billing.models import PaymentRequest
 from jobs.kernel.clock import london_day, now
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.rules import MOST_A_MINUTE, new_token
@@ -75,7 +77,14 @@ def test_accepting_without_javascript(sent: SentWorld) -> None:
     assert (acceptance.user_agent, acceptance.network_address) == ("A telephone", "127.0.0.1")
     page = client.get(response["Location"]).content.decode()
     assert "This quote is accepted" in page
-    assert f"£{acceptance.pounds:,.2f}" in page
+    lines = page[page.index("<tbody>") : page.index("</table>")]
+    assert "<small>option taken</small>" in lines
+    # What the lines come to is what was agreed, the option with them.
+    figures = [Decimal(x.replace(",", "")) for x in re.findall(r"£([\d,]+\.\d\d)", lines)]
+    assert sum(figures[:-1]) == figures[-1] == acceptance.pounds
+    head = page[: page.index("<tbody>")]
+    assert head.count(f"£{acceptance.pounds:,.2f}") == 2
+    assert f"£{PaymentRequest.objects.get().amount:,.2f}" in head
     assert "Accept the quote" not in page
 
 
