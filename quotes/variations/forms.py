@@ -151,6 +151,15 @@ class LineForm(forms.Form):
         }  # fmt: skip
 
 
+class DaysForm(forms.Form):
+    """Why the days of an accepted variation need no change of the booking."""
+
+    reason = forms.CharField(
+        label="why no change is needed", max_length=300, widget=forms.Textarea,
+        help_text="for example: the crew does it within the days that are booked",
+    )  # fmt: skip
+
+
 class SendForm(forms.Form):
     """Where the variation goes."""
 

@@ -70,6 +70,14 @@ class Variation(models.Model):
     )
     closed_at = models.DateTimeField(null=True, blank=True)
     decline_reason = models.CharField(max_length=300, blank=True)
+    # What was booked for the job when it was accepted: phase -> half-days; null: not kept yet.
+    booked_then = models.JSONField("half-days booked at acceptance", null=True, blank=True)
+    # Somebody said that its days need no change of the booking.
+    days_settled_at = models.DateTimeField(null=True, blank=True)
+    days_settled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    days_settled_why = models.CharField(max_length=300, blank=True, default="")
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
@@ -88,6 +96,11 @@ class Variation(models.Model):
             models.CheckConstraint(
                 condition=Q(restocking_percent__gte=0, restocking_percent__lte=100),
                 name="quotes_variation_restocking_percent",
+            ),
+            models.CheckConstraint(
+                condition=Q(days_settled_at=None, days_settled_why="")
+                | Q(days_settled_at__isnull=False) & ~Q(days_settled_why=""),
+                name="quotes_variation_days_settled_says_why",
             ),
             at_least("restocking", 0, name="quotes_variation_restocking"),
             at_least("kept_material", 0, name="quotes_variation_kept_material"),

@@ -19,6 +19,7 @@ from quotes.variations import queries
 from quotes.variations.models import Variation
 
 SEE = "jobs.see_billing"
+BOOK = "jobs.book_crews"
 SOON = timedelta(days=5)
 EVENING = time(17, 0)
 
@@ -43,6 +44,42 @@ def variations_of_quote(
     if revision.state != "accepted":
         return None
     return variations_of_job(request, revision.quote.job)
+
+
+def days_panel(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]] | None:
+    """Return the accepted variations of a job whose days wait; two queries, one where none is."""
+    found = queries.days_to_see_to(job)
+    if not found:
+        return None
+    may = request.user.has_perm(BOOK)
+    return "quotes/variations/days_note.html", {"due": found, "may": may}
+
+
+@panel(page="job", order=49, permission="jobs.view_work")
+def days_of_job(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]] | None:
+    """Say above a job's bookings which accepted variations they have not followed."""
+    return days_panel(request, job) if job.stage in queries.AT_WORK else None
+
+
+@panel(page="booking", order=35, permission="jobs.view_work")
+def days_of_booking(request: HttpRequest, booking: Any) -> tuple[str, dict[str, Any]] | None:
+    """Say the same at each booking of the job."""
+    return days_of_job(request, booking.job)
+
+
+@today_entry(permission=BOOK)
+def days_to_see_to(user: Any, now: datetime) -> Iterator[TodayEntry]:
+    """Yield the accepted variations whose days the booking has not followed; two queries."""
+    del user, now
+    for due in queries.days_to_see_to():
+        if due.booked:
+            row = due.variation
+            yield TodayEntry(
+                None, f"{row.revision.quote.job.title}: {due.words}",
+                f"{row.title}, accepted {firm.day_year(row.closed_at)}; the booking stands as it "
+                "was then.",
+                reverse("variations:days", args=[row.pk]), "See to the days",
+            )  # fmt: skip
 
 
 @today_entry(permission="jobs.send_quote")

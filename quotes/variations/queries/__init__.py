@@ -13,6 +13,13 @@ from quotes.variations.queries.agreed import (
     variations_of,
     with_all,
 )
+from quotes.variations.queries.days import (
+    AT_WORK,
+    booked_halves,
+    bookings_of,
+    days_to_see_to,
+    due_of,
+)
 from quotes.variations.queries.links import (
     SHUT,
     STUCK_AFTER,
@@ -30,8 +37,9 @@ from quotes.variations.queries.sheets import build_sheet, sheet_of
 from quotes.variations.queries.stakes import stakes_of
 
 __all__ = [
-    "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_before",
-    "agreed_lines", "answer_of", "build_sheet", "counted", "effect_of", "kept_of", "left_out",
+    "AT_WORK", "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_before",
+    "agreed_lines", "answer_of", "booked_halves", "bookings_of", "build_sheet", "counted",
+    "days_to_see_to", "due_of", "effect_of", "kept_of", "left_out",
     "line_parts", "net_before", "open_link", "order_moment", "packs_of", "price_before",
     "records_of", "sheet_of", "stakes_of", "to_deliver", "to_draw", "variations_of", "why_shut",
     "with_all",

@@ -1,6 +1,7 @@
 """Writing, sending, signing variations, and what a signature leads to."""
 
 from quotes.variations.services.answering import accept, decline, note_opened, record_paper
+from quotes.variations.services.days import reopen_days, settle_days
 from quotes.variations.services.drafts import (
     add_line,
     change_variation,
@@ -21,5 +22,6 @@ from quotes.variations.services.sending import (
 __all__ = [
     "accept", "add_line", "change_variation", "claim_drawing", "decline", "deliver_variation",
     "fail_drawing", "keep_pdf", "note_opened", "record_paper", "remove_line", "remove_variation",
-    "revise_variation", "send_variation", "start_variation", "withdraw_variation",
+    "reopen_days", "revise_variation", "send_variation", "settle_days", "start_variation",
+    "withdraw_variation",
 ]  # fmt: skip

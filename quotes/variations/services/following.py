@@ -40,13 +40,15 @@ class Charges:
 
 def follow(variation: Variation, answer: VariationAnswer, *, by: Any, at: datetime) -> None:
     """Close it as accepted; move budget, requirements and stage plan; tell customer and firm."""
+    job = variation.revision.quote.job
     variation.state, variation.closed_at = VariationState.ACCEPTED, at
-    variation.save(update_fields=["state", "closed_at"])
+    if variation.days_added:
+        variation.booked_then = queries.booked_halves([job.pk]).get(job.pk, {})
+    variation.save(update_fields=["state", "closed_at", "booked_then"])
     post_event(
         verb="accept variation", subject=answer, by=by, at=at,
         after={"gross": answer.gross, "how": answer.answered_by},
     )  # fmt: skip
-    job = variation.revision.quote.job
     lines = list(variation.lines.all())
     charges = Charges(materials=variation.kept_material, other=variation.restocking)
     post_budget(

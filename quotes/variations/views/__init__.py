@@ -1,6 +1,7 @@
 """The firm's pages of variations, and the customer's, without log-in."""
 
 from quotes.variations.views.customer import AnswerVariation, DeclineVariation, VariationPdf
+from quotes.variations.views.days import ReopenDays, SettleDays
 from quotes.variations.views.office import (
     AddLine,
     ChangeVariation,
@@ -17,6 +18,6 @@ from quotes.variations.views.office import (
 
 __all__ = [
     "AddLine", "AnswerVariation", "ChangeVariation", "DeclineVariation", "OpenPdf", "RecordPaper",
-    "RemoveLine", "RemoveVariation", "Replace", "SendVariation", "StartVariation", "VariationPage",
-    "VariationPdf", "Withdraw",
+    "RemoveLine", "RemoveVariation", "ReopenDays", "Replace", "SendVariation", "SettleDays",
+    "StartVariation", "VariationPage", "VariationPdf", "Withdraw",
 ]  # fmt: skip

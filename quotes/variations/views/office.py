@@ -103,6 +103,7 @@ class VariationPage(OfVariation, RoomPage):
             may_replace=variation.state in {"sent", "declined", "withdrawn"}
             and user.has_perm(WRITE),
             may_withdraw=variation.state == "sent" and user.has_perm(SEND),
+            due=queries.due_of(variation), may_book=user.has_perm("jobs.book_crews"),
             may_record=variation.state == "sent" and user.has_perm("jobs.record_acceptance"),
             **kwargs,
         )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 from django.core.cache import cache
@@ -10,6 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from jobs.kernel.clock import london_day, now
 from quotes.acceptance.rules import new_token
 from quotes.variations import services
+from tests.factories import make_booking
 from tests.quotes.variations.world import make_agreed, make_out
 from tests.role_rows import ROLES, Row, World, only
 
@@ -53,6 +55,25 @@ def sent() -> World:
     day = f"{london_day(now()):%Y-%m-%d}"
     data = {"name": "A", "terms": "on", "signed_on": day, "file": paper}
     return World({"pk": row.pk}, data)
+
+
+def days() -> World:
+    agreed = make_agreed(at=now())
+    make_booking(agreed.world.job, day=london_day(now()) + timedelta(days=30))
+    row, token = make_out(agreed, at=now(), days=1)
+    services.accept(
+        token=token, name="A", consents={"terms": True}, network_address=None, user_agent="",
+        at=now(),
+    )  # fmt: skip
+    return World({"pk": row.pk}, {"reason": "Two more hands come along"})
+
+
+def settled() -> World:
+    world = days()
+    services.settle_days(
+        variation_id=world.kwargs["pk"], reason="Two more hands", by=None, at=now()
+    )  # fmt: skip
+    return world
 
 
 def link() -> World:
@@ -107,6 +128,12 @@ ROWS = [
     Row("variations:paper", "POST", GONE, missing, "other", TABLES),
     Row("variations:open_pdf", "GET", only(*SEE), sent),
     Row("variations:open_pdf", "GET", GONE, missing, "other"),
+    Row("variations:days", "GET", only(*WRITE), days),
+    Row("variations:days", "GET", GONE, missing, "other"),
+    Row("variations:days", "POST", only(*WRITE, status=302), days, models=TABLES),
+    Row("variations:days", "POST", GONE, missing, "other", TABLES),
+    Row("variations:days_again", "POST", only(*WRITE, status=302), settled, models=TABLES),
+    Row("variations:days_again", "POST", GONE, missing, "other", TABLES),
     Row("variations:answer", "GET", ANYBODY, link),
     Row("variations:answer", "GET", NOBODYS, unknown, "other"),
     Row("variations:answer", "POST", dict.fromkeys(ROLES, 302), link, models=TABLES),

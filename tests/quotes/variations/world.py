@@ -52,7 +52,9 @@ def make_agreed(at: datetime = AT, **fields: Any) -> AgreedWorld:
     )  # fmt: skip
 
 
-def make_out(agreed: AgreedWorld | None = None, at: datetime = AT) -> tuple[Variation, str]:
+def make_out(
+    agreed: AgreedWorld | None = None, at: datetime = AT, days: int = 0
+) -> tuple[Variation, str]:
     """A variation with one own line of £100 before VAT, sent, with its PDF and a link."""
     agreed = agreed or make_agreed(at=at)
     draft = agreed.start(at=at, title="A step")
@@ -60,6 +62,7 @@ def make_out(agreed: AgreedWorld | None = None, at: datetime = AT) -> tuple[Vari
         variation_id=draft.pk, kind="free", words="Step", quantity=Decimal(1),
         cost_each=Decimal("60.00"), fixed=Decimal("100.00"), by=None, at=at,
     )  # fmt: skip
+    Variation.objects.filter(pk=draft.pk).update(days_added=days)
     sent = services.send_variation(
         variation_id=draft.pk, to="home@customer.example", by=None, at=at
     )  # fmt: skip
