@@ -110,8 +110,8 @@ def letter(sheet: QuoteSheet, step: Step, sent_at: datetime, address: str) -> st
     if step.code == LAST:
         ends += "; after that day we have to look at the prices again"
     return (
-        f"{sheet.customer},\n\n"
-        f"on {day_year(sent_at)} we sent you our quote {sheet.reference} for {sheet.title}: "
+        f"Dear {sheet.customer},\n\n"
+        f"On {day_year(sent_at)} we sent you our quote {sheet.reference} for {sheet.title}: "
         f"{price}. {ends}.\n\n"
         "If anything is unclear, answer this message or ring us. To see the quote, accept it or "
         f"decline it, open:\n\n{address}\n\n"

@@ -63,7 +63,7 @@ class Words:
 DEFAULTS: dict[tuple[str, str], Words] = {
     (Kind.DATES, Channel.MAIL): Words(
         "{job}: the days on which we come",
-        "{customer},\n\nthe work at {site} is in our calendar:\n\n{days}\n\n"
+        "Dear {customer},\n\nThe work at {site} is in our calendar:\n\n{days}\n\n"
         "If one of these days does not suit you, tell us soon. Rain can move a day of laying; then "
         "we write to you again.\n\n{firm}\n",
     ),
@@ -72,15 +72,16 @@ DEFAULTS: dict[tuple[str, str], Words] = {
     ),
     (Kind.CHANGED, Channel.MAIL): Words(
         "{job}: other days than we said",
-        "{customer},\n\nthe days that we gave you for {site} have changed. In place of {old_days} "
-        "we come:\n\n{days}\n\nIf one of these days does not suit you, tell us soon.\n\n{firm}\n",
+        "Dear {customer},\n\nThe days that we gave you for {site} have changed. In place of "
+        "{old_days} we come:\n\n{days}\n\nIf one of these days does not suit you, tell us soon.\n\n"
+        "{firm}\n",
     ),
     (Kind.CHANGED, Channel.TEXT): Words(
         "", "{firm}: other days for {site}. In place of {old_days} we come: {days}."
     ),
     (Kind.CAR, Channel.MAIL): Words(
         "{job}: room without cars from {car_from}",
-        "{customer},\n\nplease let no car stand where we work at {site} from the morning of "
+        "Dear {customer},\n\nPlease let no car stand where we work at {site} from the morning of "
         "{car_from}. It may come back on {car_until} at the earliest, and not before the time that "
         "the crew leaves you in writing.\n\n{parking}\n\n{firm}\n",
     ),
@@ -91,7 +92,7 @@ DEFAULTS: dict[tuple[str, str], Words] = {
     ),
     (Kind.RAIN, Channel.MAIL): Words(
         "{job}: rain moves us",
-        "{customer},\n\nbase and bags have to be dry, and the surface too until it has set. "
+        "Dear {customer},\n\nBase and bags have to be dry, and the surface too until it has set. "
         "Because of rain we do not lay at {site} on {old_days}. We come instead:\n\n{days}\n\n"
         "If that does not suit you, tell us soon.\n\n{firm}\n",
     ),
@@ -100,7 +101,7 @@ DEFAULTS: dict[tuple[str, str], Words] = {
     ),
     (Kind.KEEP_OFF, Channel.MAIL): Words(
         "{job}: when the surface may be used",
-        "{customer},\n\nthe surface at {site}, laid on {laid_on}, has to harden:\n\n"
+        "Dear {customer},\n\nThe surface at {site}, laid on {laid_on}, has to harden:\n\n"
         "On foot: not for {foot} after the crew has finished.\n"
         "With a car, a skip or a ladder: not for {vehicles} after the crew has finished.\n\n"
         "In the cold it takes longer. See what the crew left you: where it names a later time, "
@@ -113,7 +114,7 @@ DEFAULTS: dict[tuple[str, str], Words] = {
         "counted from when the crew finished. See what the crew left you: a later time there "
         "holds.",
     ),
-    (Kind.FREE, Channel.MAIL): Words("{job}", "{customer},\n\n\n\n{firm}\n"),
+    (Kind.FREE, Channel.MAIL): Words("{job}", "Dear {customer},\n\n\n\n{firm}\n"),
     (Kind.FREE, Channel.TEXT): Words("", "{firm}: "),
 }
 

@@ -13,6 +13,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from jobs.billing.enums import VatCode as InvoiceCode
+from jobs.billing.models import PaymentRequest
 from jobs.billing.queries import plan_of
 from jobs.billing.services import post_deposit_request, post_stage_plan
 from jobs.costing.enums import Category, EntryKind
@@ -49,15 +50,16 @@ def follow(
     post_requirements(job=job, rows=needs_of_lines(lines), by=by, at=at)
     gross = acceptance.pounds
     deposit = deposit_with(sheet, acceptance.options)
+    asked = None
     if deposit > 0:
-        post_deposit_request(
+        asked = post_deposit_request(
             job=job, amount=deposit, by=by, at=at,
             words=f"Deposit of {revision.deposit_percent.normalize():f} % for {sheet.title}, "
             f"quote {sheet.reference}",
             due_on=london_day(at) + timedelta(days=DEPOSIT_DAYS),
         )  # fmt: skip
     post_plan(revision, sheet, acceptance, by=by, at=at)
-    tell_accepted(revision, sheet, acceptance, gross, at)
+    tell_accepted(revision, sheet, acceptance, gross, asked, at)
 
 
 def true_rate(revision: Revision) -> Decimal:
@@ -143,9 +145,14 @@ def needs_of_lines(lines: list[Line]) -> list[NeedRow]:
 
 
 def tell_accepted(
-    revision: Revision, sheet: QuoteSheet, acceptance: Acceptance, gross: Decimal, at: datetime
+    revision: Revision,
+    sheet: QuoteSheet,
+    acceptance: Acceptance,
+    gross: Decimal,
+    asked: PaymentRequest | None,
+    at: datetime,
 ) -> None:
-    """Send a copy to the customer and to the firm."""
+    """Send a copy to the customer and to the firm, and with it ask for the deposit."""
     chosen = [line.words for line in sheet.options if line.key in acceptance.options]
     head = (
         f"Quote {sheet.reference}, revision {sheet.number}, for {sheet.title} was accepted by "
@@ -160,6 +167,8 @@ def tell_accepted(
             f"You may cancel until {day_year(last_day_to_cancel(acceptance.signed_day))}; the form "
             "is in the PDF." + (" You asked us to begin before that." if early else "")
         )
+    if asked:
+        parts.append(request_in_words(asked))
     parts.append("The PDF is attached as it was accepted.")
     body = "\n\n".join([*parts, sheet.firm])
     attachments = [revision.pdf_uid] if revision.pdf_uid else []
@@ -172,6 +181,15 @@ def tell_accepted(
                 subject=subject, body=body, about=revision.quote.job, attachments=attachments,
                 at=at,
             )  # fmt: skip
+
+
+def request_in_words(asked: PaymentRequest) -> str:
+    """Return what a customer reads of the deposit that is asked for."""
+    return (
+        f"We ask for the deposit of {money(asked.amount)} by {day_year(asked.due_on)}; name "
+        f"{asked.reference} when you pay. This is a request for payment and no VAT invoice; the "
+        "invoice follows the money."
+    )
 
 
 def tell_declined(revision: Revision, reason: str, at: datetime) -> None:

@@ -112,7 +112,7 @@ def _mail_link(revision: Revision, occasion: str, at: datetime) -> QuoteLink:
         occasion=occasion,
         audience="customer",
         to=revision.sent_to,
-        subject=f"{sheet.title_line}: {sheet.title}",
+        subject=subject_of(sheet),
         body=letter(sheet, address_of(token)),
         about=revision.quote.job,
         attachments=[revision.pdf_uid] if revision.pdf_uid else [],
@@ -126,14 +126,21 @@ def address_of(token: str) -> str:
     return f"{settings.BASE_URL}{reverse('acceptance:quote', args=[token])}"
 
 
+def subject_of(sheet: QuoteSheet) -> str:
+    """Return the head of the message; a later revision is told from the one before."""
+    later = f", revision {sheet.number}" if sheet.number > 1 else ""
+    return f"{sheet.title_line}{later}: {sheet.title}"
+
+
 def letter(sheet: QuoteSheet, address: str) -> str:
     """Return the words that go with a quote."""
     price = f"{money(sheet.gross)} with VAT" if sheet.consumer else f"{money(sheet.net)} before VAT"
     own = f"{sheet.message}\n\n" if sheet.message else ""
+    later = "It takes the place of the one that we sent before. " if sheet.number > 1 else ""
     return (
-        f"{sheet.customer},\n\n{own}"
-        f"here is our quote {sheet.reference} for {sheet.title}: {price}. It holds until "
-        f"{day_year(sheet.valid_until)}.\n\n"
+        f"Dear {sheet.customer},\n\n{own}"
+        f"Here is our quote {sheet.reference} for {sheet.title}: {price}. {later}"
+        f"It holds until {day_year(sheet.valid_until)}.\n\n"
         f"The PDF is attached. To see it, accept it or decline it, open:\n\n{address}\n\n"
         "The link is for you alone; whoever has it can answer for you.\n\n"
         f"{sheet.firm}\n"

@@ -227,8 +227,8 @@ def letter(sheet: VariationSheet, address: str) -> str:
     change = signed_money(sheet.gross if sheet.consumer else sheet.net)
     vat = "with VAT" if sheet.consumer else "before VAT"
     return (
-        f"{sheet.customer},\n\n"
-        f"here is the change we spoke of, {sheet.label} to your quote {sheet.reference}: "
+        f"Dear {sheet.customer},\n\n"
+        f"Here is the change we spoke of, {sheet.label} to your quote {sheet.reference}: "
         f"{sheet.title}. It changes the price by {change} {vat}. {sheet.effect} "
         f"It holds until {day_year(sheet.valid_until)}.\n\n"
         f"The PDF is attached. To see it, accept it or decline it, open:\n\n{address}\n\n"

@@ -292,7 +292,7 @@ def test_words_hold_from_their_day_and_earlier_ones_stay(at: datetime) -> None:
     bodies = [
         queries.words_on("dates", "mail", DAY + timedelta(days=n)).body for n in (-1, 0, 1, 2)
     ]
-    assert [body.split()[0] for body in bodies] == ["{customer},", "Today", "Today", "Later"]
+    assert [body.split()[0] for body in bodies] == ["Dear", "Today", "Today", "Later"]
     assert send(job, "dates").message.body == "Today Tue 19 May 2026, laying, all day\n"
     assert save(at, body="Again {days}").pk == Wording.objects.get(valid_from=DAY).pk
     with pytest.raises(ServiceError, match="From today on"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -24,6 +25,7 @@ from quotes.acceptance import services, tasks
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.queries import open_link
 from quotes.acceptance.rules import hash_of, last_day_to_cancel, new_token
+from quotes.acceptance.services.links import letter, subject_of
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import sheet_of
 from quotes.quoting.services import revise, send_revision
@@ -321,6 +323,29 @@ def test_a_new_link_withdraws_the_old(at: datetime, owner: Any) -> None:
     new = open_link(token, at)
     assert new is not None
     assert new.shut == ""
+
+
+def test_the_copy_asks_for_the_deposit_by_its_number(at: datetime) -> None:
+    sent = make_sent(option=True)
+
+    accept(sent, at, options=[sent.option])
+
+    asked = PaymentRequest.objects.get()
+    body = Message.objects.get(occasion=f"accepted:{sent.revision.pk}:customer").body
+    assert f"deposit of £{asked.amount:,.2f} by " in body
+    assert f"name {asked.reference} when you pay" in body
+    assert "no VAT invoice" in body
+
+
+def test_a_later_revision_says_that_it_takes_the_place_of_the_one_before() -> None:
+    first = sheet_of(make_sent().revision)
+    second = replace(first, number=2)
+
+    assert subject_of(first) == f"Quote {first.reference}: {first.title}"
+    assert subject_of(second) == f"Quote {first.reference}, revision 2: {first.title}"
+    assert letter(first, "https://x").startswith(f"Dear {first.customer},\n\nHere is our quote")
+    assert "takes the place" not in letter(first, "https://x")
+    assert "It takes the place of the one that we sent before." in letter(second, "https://x")
 
 
 def test_an_acceptance_cannot_be_changed(at: datetime) -> None:
