@@ -38,9 +38,9 @@ def quote_of_job(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]]:
     if revision is None:
         may = request.user.has_perm("jobs.write_quote")
         surveyed = Survey.objects.filter(job=job).exists()
-        start = reverse("quoting:start", args=[job.pk]) if may and surveyed else ""
         return template, {
-            "start_url": start,
+            "start_url": reverse("quoting:start", args=[job.pk]) if may and job.is_open else "",
+            "start_word": "Start the quote" if surveyed else "Quote small jobs alone",
             "sentence": "No quote yet." if surveyed else "No quote yet; measure the site first.",
         }
     facts = [
@@ -61,9 +61,11 @@ NEXT = "jobs/work/next_step.html"
 @panel(page="job_next", order=30, permission="jobs.write_quote")
 def quote_next(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]] | None:
     """Return the next step towards an answered quote, for a job that is not won yet."""
-    if job.stage not in {Stage.SURVEYED, Stage.QUOTED}:
+    if job.stage not in {Stage.ENQUIRY, Stage.SURVEYED, Stage.QUOTED}:
         return None
     newest = Revision.objects.filter(quote__job=job).newest_of_each().first()
+    if newest is None and job.stage == Stage.ENQUIRY:
+        return None
     if newest is None:
         return NEXT, {
             "title": "write the quote",

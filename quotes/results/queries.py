@@ -121,7 +121,7 @@ def results_of(rows: Iterable[Any]) -> list[Result]:
             net=row.value,
             floor=floor_of(row),
             source=Source(row.quote.job.source).label,
-            base=BaseKind(row.survey.base_kind).label,
+            base=BaseKind(row.survey.base_kind).label if row.survey else "no survey",
             customer_kind=CustomerKind(row.quote.job.customer.kind).label,
             reason=_group_reason(row),
         )

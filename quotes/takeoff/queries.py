@@ -120,11 +120,14 @@ def groups_of(survey: Survey) -> list[ColourGroup]:
     return list(used.distinct().order_by("pk"))
 
 
-def take_off(survey: Survey) -> TakeOff:
+def take_off(survey: Survey | None) -> TakeOff:
     """Return the take-off of a survey, worked out afresh from what stands in the database.
 
     Without areas, blends or sense in the measurements there is no answer, and `problem` says why.
+    Where nothing is measured at all (None: small jobs alone) there is neither.
     """
+    if survey is None:
+        return TakeOff({}, {})
     areas = survey_document(survey)
     settings = settings_of(survey)
     if not areas:

@@ -59,24 +59,32 @@ class VersionedForm(forms.Form):
 
 
 class StartForm(forms.Form):
-    """Which survey is quoted, and which measured work goes with the surfacing."""
+    """Which survey is quoted, and which measured work goes with the surfacing; or small jobs alone.
 
-    survey = forms.ModelChoiceField(queryset=Survey.objects.none(), empty_label=None)
+    Without a survey there is nothing to choose: the draft is empty.
+    """
+
+    survey = forms.ModelChoiceField(
+        queryset=Survey.objects.none(), required=False,
+        empty_label="none: small jobs alone, nothing measured",
+    )  # fmt: skip
     work_items = forms.ModelMultipleChoiceField(
         label="work beside the surfacing",
         queryset=WorkItem.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="their quantities come from the survey",
+        help_text="their quantities come from the survey; without one they are left out",
     )
 
     def __init__(self, *args: Any, surveys: Any, items: Sequence[WorkItem], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         survey_field: Any = self.fields["survey"]
-        survey_field.queryset = surveys
+        survey_field.queryset, survey_field.silent_optional = surveys, True
         item_field: Any = self.fields["work_items"]
         item_field.queryset = WorkItem.objects.filter(pk__in=[item.pk for item in items])
         item_field.silent_optional = True
+        if not surveys:
+            self.fields.clear()
 
 
 class TermsForm(VersionedForm):

@@ -65,7 +65,7 @@ def measured_quantity(found: TakeOff, measure: str) -> Decimal:
     return {Measure.AREA.value: found.area_m2, Measure.EDGE.value: found.edge_m}.get(measure, ZERO)
 
 
-def draft_survey(survey: Survey, day: date, items: Iterable[WorkItem]) -> Drafted:
+def draft_survey(survey: Survey | None, day: date, items: Iterable[WorkItem]) -> Drafted:
     """Return the lines that a survey drafts at the prices of `day`: one surfacing line for each
     colour group, then the given work items by their measured quantities.
     """

@@ -68,7 +68,7 @@ def price_rise(revision: Revision, day: date) -> Decimal | None:
 def direct_on(revision: Revision, lines: Sequence[Line], day: date) -> Decimal | None:
     """Return what all lines but typed ones cost at the prices of `day`; None without an answer."""
     drafted = draft_survey(revision.survey, day, ())
-    if not drafted.take_off.answer:
+    if drafted.take_off.problem:
         return None
     groups = {line.colour_group for line in lines if line.kind == LineKind.SURFACE}
     total = sum((d.direct for d in drafted.lines if d.colour_group in groups), ZERO)
@@ -98,9 +98,9 @@ def has_changed(revision: Revision, found: TakeOff | None = None) -> bool:
     return inputs_digest(found or take_off(revision.survey)) != revision.inputs_digest
 
 
-def told_to_customer(survey: Survey, found: TakeOff) -> tuple[str, ...]:
+def told_to_customer(survey: Survey | None, found: TakeOff) -> tuple[str, ...]:
     """Return the sentences that the customer reads: the take-off's, then the planning question."""
-    if not found.answer:
+    if survey is None or not found.answer:
         return ()
     planning = planning_sheet(survey, found.answer["total"]["area_m2"])
     his = planning.his if planning else ""
@@ -125,8 +125,10 @@ def cautions_on_page(revision: Revision, found: TakeOff | None) -> dict[str, lis
     return {"his": list(his), "ours": ours}
 
 
-def open_questions(survey: Survey) -> list[str]:
+def open_questions(survey: Survey | None) -> list[str]:
     """Return the survey's questions that nobody has answered, in words."""
+    if survey is None:
+        return []
     words = [
         str(Survey._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
         for name in QUESTIONS if getattr(survey, name) == "unknown"

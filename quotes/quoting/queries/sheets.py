@@ -72,7 +72,7 @@ def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> Qu
         colour_areas=tuple(found.colour_changes),
         exclusions=revision.exclusions,
         terms=revision.terms,
-        plan=str(survey_plan(revision.survey)),
+        plan=str(survey_plan(revision.survey)) if revision.survey else "",
         sample=sample,
         sample_warning=warning,
         stages=stages,

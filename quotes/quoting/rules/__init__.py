@@ -40,7 +40,14 @@ from quotes.quoting.rules.stages import (
     share_plan,
     sheet_stages,
 )
-from quotes.quoting.rules.words import EXCLUSIONS, TERMS, discount_words, vat_words
+from quotes.quoting.rules.words import (
+    EXCLUSIONS,
+    SMALL_EXCLUSIONS,
+    SMALL_TERMS,
+    TERMS,
+    discount_words,
+    vat_words,
+)
 
 __all__ = [
     "ALL",
@@ -50,6 +57,8 @@ __all__ = [
     "MOST_STAGES",
     "READY_PLANS",
     "REST",
+    "SMALL_EXCLUSIONS",
+    "SMALL_TERMS",
     "TERMS",
     "TOO_MANY",
     "DaysOnSite",

@@ -18,7 +18,16 @@ Laying needs a dry, frost-free day. If the weather takes the day, we move it and
 The surface must be kept clear of feet and wheels for the times we give you on the day.
 Stone is a natural material: its shade varies from the sample, and from one delivery to the next.
 A provisional sum is settled by what the work really comes to, shown to you with its bills.
-The deposit is asked for when you accept; the rest is due when the work is done."""
+It is paid in the stages shown above; each is asked for in writing, with its day."""
+
+# Of a quote without surfacing.
+SMALL_EXCLUSIONS = """\
+Anything that is not listed above: we show it to you and agree it before we do it."""
+
+SMALL_TERMS = """\
+The price holds until the day given above, for the work listed.
+A provisional sum is settled by what the work really comes to, shown to you with its bills.
+It is paid in the stages shown above; each is asked for in writing, with its day."""
 
 
 def vat_words(code: str, percent: Decimal, reason: str = "") -> str:

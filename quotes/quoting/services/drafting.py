@@ -28,7 +28,7 @@ from quotes.quoting.queries import (
     pace_of_survey,
     usual_items,
 )
-from quotes.quoting.rules import EXCLUSIONS, TERMS
+from quotes.quoting.rules import EXCLUSIONS, SMALL_EXCLUSIONS, SMALL_TERMS, TERMS
 from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_position, recompute
 
 KEPT = (
@@ -43,7 +43,7 @@ KEPT = (
 def start_quote(
     *,
     job_id: int,
-    survey_id: int,
+    survey_id: int | None,
     by: Any,
     at: datetime,
     work_item_ids: Sequence[int] | None = None,
@@ -52,17 +52,21 @@ def start_quote(
 
     The VAT is reverse charge where its conditions hold for the customer, else the standard rate.
     `work_item_ids` names the measured work items to draft beside the surfacing; None takes the
-    usual ones. Refuses a survey of another job or without a take-off, and a second draft.
+    usual ones. No survey: small jobs alone, a draft without lines. Refuses a survey of another job
+    or without a take-off, and a second draft.
     """
     # long because: one row with all it is reckoned with
     job = Job.objects.select_related("customer").get(pk=job_id)
     survey = Survey.objects.filter(pk=survey_id, job=job).first()
-    if survey is None:
+    if survey is None and survey_id is not None:
         raise ServiceError("That survey is not of this job.", field="survey")
     Quote.objects.get_or_create(job=job, defaults={"created_at": at})
     quote = Quote.objects.select_for_update(no_key=True).get(job=job)
     _refuse_second(quote)
-    items = usual_items(survey) if work_item_ids is None else _chosen(work_item_ids)
+    # Without a survey there is nothing that measured work could be measured by.
+    items: list[WorkItem] = []
+    if survey is not None:
+        items = usual_items(survey) if work_item_ids is None else _chosen(work_item_ids)
     day = london_day(at)
     drafted = draft_survey(survey, day, items)
     if drafted.take_off.problem:
@@ -78,7 +82,8 @@ def start_quote(
         vat_reason="; ".join(verdict.reasons)[:200] if verdict.applies else "",
         crew_size=rates.crew_size, day_hours=rates.day_hours,
         pace_m2=pace_of_survey(drafted.take_off, rates.crew_size),
-        exclusions=EXCLUSIONS, terms=TERMS, inputs_digest=drafted.digest,
+        exclusions=EXCLUSIONS if survey else SMALL_EXCLUSIONS,
+        terms=TERMS if survey else SMALL_TERMS, inputs_digest=drafted.digest,
         created_at=at, created_by=by,
     )  # fmt: skip
     Line.objects.bulk_create(
@@ -87,7 +92,7 @@ def start_quote(
     recompute(revision, rates.minimum_charge)
     post_event(
         verb="start quote", subject=revision, by=by, at=at,
-        after={"survey": survey.pk, "net": revision.net},
+        after={"survey": survey_id, "net": revision.net},
     )  # fmt: skip
     return revision
 

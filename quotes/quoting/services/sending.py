@@ -105,8 +105,16 @@ def _check(
         validate_email(to)
     except ValidationError as error:
         raise ServiceError("Give an e-mail address like name@example.com.", field="to") from error
-    if not lines or revision.net <= 0:
-        raise ServiceError("There is nothing to pay in this quote yet.", code="empty")
+    if not lines:
+        raise ServiceError(
+            "Nothing is priced yet: add a line or a small job, then send it.", code="empty"
+        )
+    if revision.net <= 0:
+        raise ServiceError(
+            "There is nothing to pay in this quote: give its lines a price, or make the discount "
+            "smaller.",
+            code="empty",
+        )
     if gaps := gaps_of(lines):
         raise ServiceError(
             f"A price is missing: {gaps[0]} Give it, then price the quote again.", code="gap"

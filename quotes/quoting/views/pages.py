@@ -48,7 +48,7 @@ class QuoteList(RoomListView):
     search_hint = "reference, job, customer or address"
     actions = (Action("Over the year", "results:list", SEE, solid=False),)
     column_permissions = {"direct": MARGIN, "margin": MARGIN}
-    empty = "No quotes yet. A quote is started from the survey of a job."
+    empty = "No quotes yet. A quote is started from the page of a job."
 
     def get_rows(self) -> QuerySet[Any]:
         rows: QuerySet[Any] = Revision.objects.for_list()
@@ -62,7 +62,9 @@ def facts_of(revision: Revision) -> list[tuple[str, object, str]]:
         ("customer", job.customer.name, ""),
         ("job", job.reference, reverse("work:detail", args=[job.pk])),
         ("site", job.site.address, ""),
-        ("take-off", "plan, mixes, workings", reverse("takeoff:detail", args=[revision.survey_id])),
+        ("take-off", "plan, mixes, workings", reverse("takeoff:detail", args=[revision.survey_id]))
+        if revision.survey_id
+        else ("take-off", "none: nothing is measured", ""),
         ("prices of", firm.day_year(revision.priced_on), ""),
         ("holds until", firm.day_year(revision.valid_until), ""),
         ("on site", f"{firm.quantity(revision.crew_size, 'person,people')}", ""),

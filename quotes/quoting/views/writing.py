@@ -21,7 +21,7 @@ from quotes.quoting.views.common import SEND, WRITE, OfRevision, draft_forms, mo
 
 
 class StartQuote(ServiceFormView):
-    """Draft a quote from the survey of a job."""
+    """Draft a quote from the survey of a job, or an empty one for small jobs alone."""
 
     permission = WRITE
     form_class = forms.StartForm
@@ -36,6 +36,13 @@ class StartQuote(ServiceFormView):
 
     def surveys(self) -> QuerySet[Survey]:
         return Survey.objects.filter(job=self.found).select_related("job").order_by("-visited_at")
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        kwargs["intro"] = "" if self.surveys() else (
+            "Nothing is measured on this job. The draft begins empty, for small jobs, day-work and "
+            "lines of your own; for surfacing, measure the site first."
+        )  # fmt: skip
+        return super().get_context_data(**kwargs)
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return super().get_form_kwargs() | {
@@ -53,9 +60,10 @@ class StartQuote(ServiceFormView):
         return reverse("work:detail", args=[self.found.pk])
 
     def act(self, form: Any) -> Revision:
+        survey = form.cleaned_data.get("survey")
         return services.start_quote(
-            job_id=self.found.pk, survey_id=form.cleaned_data["survey"].pk,
-            work_item_ids=[item.pk for item in form.cleaned_data["work_items"]],
+            job_id=self.found.pk, survey_id=survey.pk if survey else None,
+            work_item_ids=[item.pk for item in form.cleaned_data.get("work_items", ())],
             by=self.request.user, at=self.request.now,
         )  # fmt: skip
 
