@@ -25,8 +25,9 @@ class RequirementTable(FieldBookTable):
     short = QuantityColumn(verbose_name="Short", unit="item__base_unit")
     state = tables.Column(verbose_name="State", empty_values=(), orderable=False)
     do = VerbColumn(
-        "reserve", url=lambda row: reverse("allocation:job", args=[row.job_id]),
-    )  # fmt: skip
+        lambda row: "reserve" if row.short > 0 else "look",
+        url=lambda row: reverse("allocation:job", args=[row.job_id]),
+    )
 
     class Meta:
         model = Requirement

@@ -8,6 +8,16 @@ from typing import Any
 
 from quotes.engine.cards import Blend, Component, Kit, make_blend
 
+SHEET_LAST_WORD = "See the safety data sheet."
+
+
+def with_last_word(note: str) -> str:
+    """Return a storage or hazard note that ends with the safety data sheet, said once."""
+    plain = " ".join(note.split())
+    if plain.rstrip(".").casefold().endswith(SHEET_LAST_WORD.rstrip(".").casefold()):
+        return plain
+    return f"{plain}{'' if plain.endswith(('.', '!')) else '.'} {SHEET_LAST_WORD}"
+
 
 def card(
     *,

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from stock.catalogue.rules import SHEET_LAST_WORD, with_last_word
+
 A4 = (210.0, 297.0)
 MOST_LABELS = 480
-SHEET_LAST_WORD = "See the safety data sheet."
 
 
 @dataclass(frozen=True)
@@ -136,9 +137,7 @@ def words_for(storage: str, hazard: str, *, most: int) -> str:
     if len(text) > most:
         cut = text[:most].rsplit(" ", 1)[0].rstrip(",;.")
         return f"{cut}… More in the item's record. {SHEET_LAST_WORD}"
-    if text.rstrip(".").casefold().endswith(SHEET_LAST_WORD.rstrip(".").casefold()):
-        return text
-    return f"{text} {SHEET_LAST_WORD}"
+    return with_last_word(text)
 
 
 def read_codes(text: str) -> list[tuple[str, int]]:

@@ -14,6 +14,7 @@ from jobs.kernel.lists import RoomListView
 from jobs.kernel.paging import BoundedPaginator
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import ConfirmView, RoomPage, RoomPermissionMixin, ServiceFormView
+from stock.catalogue.rules import with_last_word
 from stock.ledger import queries, services
 from stock.ledger.filters import KeptBackFilter, LotFilter
 from stock.ledger.forms import ExtendKeptForm, HoldForm, KeepBackForm, ReleaseForm, ReleaseKeptForm
@@ -135,7 +136,7 @@ def facts_of(lot: Lot, *, sees_cost: bool) -> list[tuple[str, ...]]:
         facts.append(("Landed cost", f"£{lot.cost:,}"))
     for words, note in (("Keep", lot.item.storage_note), ("Hazards", lot.item.hazard_note)):
         if note:
-            facts.append((words, f"{note} See the safety data sheet."))
+            facts.append((words, with_last_word(note)))
     return facts
 
 

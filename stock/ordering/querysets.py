@@ -22,10 +22,15 @@ class OrderQuerySet(QuerySet["Order"]):
         return self.filter(state__in=OrderState.OPEN)
 
     def for_list(self) -> OrderQuerySet:
-        """Return orders as the list shows them, with the number of lines and claim days."""
-        return self.select_related("supplier", "channel").annotate(
-            line_count=Count("lines", distinct=True),
-            jobs=Count("lines__job", distinct=True),
+        """Return orders as the list shows them, with the number of lines; the newest first."""
+        # Grouping drops the model's order, so it is given again.
+        return (
+            self.select_related("supplier", "channel")
+            .annotate(
+                line_count=Count("lines", distinct=True),
+                jobs=Count("lines__job", distinct=True),
+            )
+            .order_by("-drafted_at", "-pk")
         )
 
     def for_page(self) -> OrderQuerySet:
@@ -48,10 +53,12 @@ class GoodsInQuerySet(QuerySet["GoodsIn"]):
         )
 
     def for_list(self) -> GoodsInQuerySet:
-        """Return deliveries with what there is to claim in each."""
+        """Return deliveries with what there is to claim in each, the newest first."""
         wrong = Q(lines__outcome__in=["held", "refused", "short", "over"])
-        return self.select_related("order__supplier", "by").annotate(
-            amiss=Count("lines", filter=wrong), newest=Max("lines__pk")
+        return (
+            self.select_related("order__supplier", "by")
+            .annotate(amiss=Count("lines", filter=wrong), newest=Max("lines__pk"))
+            .order_by("-received_at", "-pk")
         )
 
 
@@ -84,4 +91,5 @@ class ReminderQuerySet(QuerySet["Reminder"]):
 
     def for_list(self) -> ReminderQuerySet:
         """Return reminders as the list shows them, the newest first."""
-        return self.select_related("user").annotate(about=Count("shortages"))
+        rows = self.select_related("user").annotate(about=Count("shortages"))
+        return rows.order_by("-due_at", "-pk")

@@ -17,6 +17,7 @@ from stock.catalogue import services
 from stock.catalogue.filters import ItemFilter
 from stock.catalogue.forms import ItemEditForm, ItemForm
 from stock.catalogue.models import Blend, Item
+from stock.catalogue.rules import with_last_word
 from stock.catalogue.tables import ItemTable
 
 SEE = "jobs.view_yard"
@@ -101,7 +102,7 @@ def facts_of(item: Item) -> list[tuple[str, str]]:
         )
     for label, note in (("Storage", item.storage_note), ("Hazards", item.hazard_note)):
         if note:
-            facts.append((label, f"{note} See the safety data sheet."))
+            facts.append((label, with_last_word(note)))
     if item.least or item.most:
         least, most = (base_quantity(n, item.base_unit) for n in (item.least, item.most))
         facts.append(("Reorder", f"below {least}, up to {most}"))

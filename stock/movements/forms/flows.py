@@ -13,10 +13,11 @@ from django import forms
 
 from jobs.kernel.forms import OnceForm
 from stock.allocation.enums import NeededFor
+from stock.catalogue.enums import ItemKind
 from stock.catalogue.models import Item, Place
 from stock.ledger.models import Lot
 from stock.ledger.queries import AtSite, find_lot
-from stock.ledger.rules import COUNTED, YARD, plural
+from stock.ledger.rules import COUNTED, YARD, pack_words, plural
 from stock.movements.queries import find_place
 from stock.movements.services import ReturnRow
 
@@ -62,7 +63,10 @@ class IssueForm(OnceForm):
 
 
 class ReturnForm(OnceForm):
-    """For each lot at the site: whole packs that come back, and what is left of an opened one."""
+    """For each lot at the site: whole packs that come back, and what is left of an opened one.
+
+    An opened kit never comes back, so nothing of it is asked.
+    """
 
     place = forms.ModelChoiceField(label="Back into", queryset=Place.objects.none())
     day = forms.DateField(label="Brought back on", widget=day_input())
@@ -73,14 +77,18 @@ class ReturnForm(OnceForm):
         self.fields["place"].queryset = yard_places()  # type: ignore[attr-defined]
         for row in at_site:
             item, code = row.lot.item, row.lot.code
+            there = pack_words(row.quantity, item.pack_quantity, item.pack_name)
+            is_kit = item.kind == ItemKind.KIT
             self.fields[f"whole_{row.lot.pk}"] = packs_field(
-                item, required=False, label=f"Unopened: {item}, {code}"
-            )
-            self.fields[f"opened_{row.lot.pk}"] = packs_field(
-                item, required=False, label=f"Opened: {item}, {code}",
-                help_text="An opened kit cannot come back: leave it empty and book it as waste."
-                if item.kind == "kit" else "What is left, as part of a pack; it comes back held.",
+                item, required=False, label=f"Unopened: {item}, {code}",
+                help_text=f"The book has {there} at the site."
+                + (" An opened kit is waste: book it so on the lot's page." if is_kit else ""),
             )  # fmt: skip
+            if not is_kit:
+                self.fields[f"opened_{row.lot.pk}"] = packs_field(
+                    item, required=False, label=f"Opened: {item}, {code}",
+                    help_text="What is left, as part of a pack; it comes back held.",
+                )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
         values: dict[str, Any] = super().clean() or self.cleaned_data
@@ -96,7 +104,9 @@ class ReturnForm(OnceForm):
                         continue
                     rows.append(ReturnRow(spot.lot.pk, units, opened=kind == "opened"))
         if not rows and not self.errors:
-            raise forms.ValidationError("Say what comes back: at least one pack.")
+            raise forms.ValidationError(
+                "Say what comes back: at least one pack. An opened kit is waste."
+            )
         values["rows"] = rows
         return values
 
@@ -110,7 +120,10 @@ class LotQuantityForm(OnceForm):
     def __init__(self, *args: Any, lot: Lot, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lot = lot
+        places = list(self.places())
         self.fields["from_place"].queryset = self.places()  # type: ignore[attr-defined]
+        if len(places) == 1:  # where it lies in one place, nobody is asked
+            self.initial.setdefault("from_place", places[0].pk)
         self.fields["packs"] = packs_field(lot.item, label="How much")
 
     def places(self) -> Any:

@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from stock.catalogue.models import Blend, Item
+from stock.catalogue.rules import with_last_word
 from tests.factories import make_blend, make_lot, make_place, make_sand, make_stone
 from tests.stock.catalogue.roles import blend_data, item_data
 from tests.stock.pages import queries_of
@@ -89,3 +90,15 @@ def test_a_card_that_does_not_hold_is_refused_at_the_field(
     page = client_for(storeman).post(reverse("catalogue:blend_create"), blend_data(**fields))
     assert page.status_code == 422
     assert wrong in page.context["form"].errors
+
+
+@pytest.mark.parametrize(
+    ("note", "said"),
+    [
+        ("Keep dry", "Keep dry. See the safety data sheet."),
+        ("Keep dry!", "Keep dry! See the safety data sheet."),
+        ("Gloves; see the safety  data sheet", "Gloves; see the safety data sheet"),
+    ],
+)
+def test_the_safety_data_sheet_has_the_last_word_once(note: str, said: str) -> None:
+    assert with_last_word(note) == said

@@ -13,6 +13,7 @@ from pypdf import PdfReader
 
 from stock.ledger.models import Posting
 from stock.ledger.services import hold_lot
+from stock.movements.services import transfer_stock
 from tests.factories import AT, DAY, make_kit, make_lot, make_place, make_stone
 from tests.stock.movements.test_services import issue, reserved_job
 from tests.stock.pages import queries_of
@@ -77,14 +78,35 @@ def test_a_held_lot_stops_the_issue_with_what_was_typed_kept(
     assert 'value="2026-05-16"' in text
 
 
-def test_an_opened_kit_is_refused_and_nothing_is_written(client_for: Any, storeman: Any) -> None:
+def test_an_opened_kit_is_not_asked_for_and_nothing_is_written(
+    client_for: Any, storeman: Any
+) -> None:
     job, lot = reserved_job(make_kit(), 3)
     issue(job)
     data = {"uid": uuid4(), "day": DAY, "place": make_place().pk, f"opened_{lot.pk}": "1"}
-    page = client_for(storeman).post(reverse("movements:return", args=[job.pk]), data)
+    client, url = client_for(storeman), reverse("movements:return", args=[job.pk])
+    asked = client.get(url).content.decode()
+    assert "The book has 3 kits at the site. An opened kit is waste" in asked
+    assert f"opened_{lot.pk}" not in asked
+    page = client.post(url, data)
     assert page.status_code == 422
-    assert "An opened kit does not come back" in page.content.decode()
+    assert "Say what comes back: at least one pack." in page.content.decode()
     assert not Posting.objects.filter(kind="return").exists()
+
+
+@pytest.mark.parametrize("flow", ["waste", "transfer"])
+def test_where_a_lot_lies_in_one_place_nobody_is_asked(
+    flow: str, client_for: Any, storeman: Any
+) -> None:
+    bay, other = make_place(), make_place()
+    lot = make_lot(make_kit(), 3, place=bay)
+    client, url = client_for(storeman), reverse(f"movements:{flow}", args=[lot.pk])
+    assert client.get(url).context["form"]["from_place"].value() == bay.pk
+    transfer_stock(
+        lot_id=lot.pk, from_place_id=bay.pk, to_place_id=other.pk, quantity=1, key=uuid4(),
+        day=DAY, by=None, at=AT,
+    )  # fmt: skip
+    assert client.get(url).context["form"]["from_place"].value() is None
 
 
 @pytest.mark.parametrize("packs", ["-1", "0", "two", "1e9", "0.00001", ""])

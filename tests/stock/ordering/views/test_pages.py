@@ -78,7 +78,18 @@ def test_orders_are_searched_filtered_and_exported(storeman: Any, client_for: Cl
     assert found(f"q={first.reference}") == [first]
     assert found("state=draft") == [second]
     rows = list(csv.reader(io.StringIO(client.get("/orders/?export=csv").content.decode())))
-    assert [row[0] for row in rows] == ["Order", "PO-2026-0001", ""]
+    assert [row[0] for row in rows] == ["Order", "", "PO-2026-0001"]
+
+
+def test_lists_show_the_newest_first(storeman: Any) -> None:
+    first, second = (drafted(swept()) for _ in range(2))
+    for order, days in ((first, 1), (second, 2)):
+        GoodsIn.objects.create(
+            order=order, key=uuid4(), received_at=AT - timedelta(days=days), by=storeman
+        )  # fmt: skip
+    Order.objects.filter(pk=first.pk).update(drafted_at=AT + timedelta(days=1))
+    assert list(Order.objects.for_list()) == [first, second]
+    assert [row.order for row in GoodsIn.objects.for_list()] == [first, second]
 
 
 def test_page_of_an_order_adds_up(storeman: Any, client_for: ClientFor) -> None:
