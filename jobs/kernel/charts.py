@@ -85,11 +85,12 @@ def hour_scale(
 ) -> list[str]:
     """Return the scale of hours: a faint line for each step and its hour above."""
     hours = (end.timestamp() - start.timestamp()) / 3600
-    step = next((n for n in (1, 2, 3, 6, 12, 24) if hours / n <= 14), 24 * math.ceil(hours / 336))
+    # Fourteen hours have room, or eight days, which are longer words.
+    step = next((n for n in (1, 2, 3, 6, 12) if hours / n <= 14), 24 * math.ceil(hours / 192))
     at = start.astimezone(clock.LONDON).replace(minute=0, second=0, microsecond=0)
     pieces = []
     while at <= end:
-        if at >= start and (at.hour % step == 0 if step < 24 else at.hour == 0):
+        if at >= start and is_on_step(at, step):
             x = x_of(at)
             word = f"{at:%H}" if step < 24 else f"{at.day} {at:%b}"
             pieces.append(line((x, 18), (x, height - 4), "grid", GRID, 1))
@@ -97,6 +98,13 @@ def hour_scale(
             pieces.append(words(word, x, 13, "soft", anchor=anchor))
         at = (at.astimezone(UTC) + timedelta(hours=1)).astimezone(clock.LONDON)
     return pieces
+
+
+def is_on_step(at: datetime, step: int) -> bool:
+    """Return whether a full hour is on the scale: every so many hours, or days of 24."""
+    if step < 24:
+        return at.hour % step == 0
+    return at.hour == 0 and at.toordinal() % (step // 24) == 0
 
 
 def draw_bars(
@@ -107,9 +115,10 @@ def draw_bars(
         raise ValueError("A bar needs a finite figure of zero or more.")
     label_room = min(220.0, 12 + max((len(bar.label) for bar in bars), default=0) * 6.8)
     most = max([max(bar.value, bar.limit or 0) for bar in bars], default=0) or 1.0
-    inner = WIDE - label_room - 140
+    figures = [bar_figure(bar, unit) for bar in bars]
+    inner = WIDE - label_room - max([140.0, *(14 + len(figure) * 6.8 for figure in figures)])
     pieces = []
-    for row, bar in enumerate(bars):
+    for row, (bar, figure) in enumerate(zip(bars, figures, strict=True)):
         y = 6.0 + 26 * row
         size = inner * bar.value / most
         pieces.append(words(bar.label, label_room - 10, y + 14, "", anchor="end"))
@@ -117,16 +126,20 @@ def draw_bars(
             f'<rect class="bar" x="{label_room:.1f}" y="{y:.1f}" width="{size:.1f}" height="18" '
             f'fill="{INK}"/>'
         )
-        figure = with_unit(bar.value, unit)
         reach = size
         if bar.limit is not None:
             x = label_room + inner * bar.limit / most
             reach = max(size, x - label_room)
             pieces.append(line((x, y - 3), (x, y + 21), "limit", ACCENT, 2))
-            figure = f"{figure} of {with_unit(bar.limit, unit)}"
         pieces.append(words(figure, label_room + reach + 7, y + 14, ""))
     told = desc or " ".join(bar_words(bar, unit) for bar in bars)
     return wrap(pieces, WIDE, 12.0 + 26 * len(bars), title, told, "chart")
+
+
+def bar_figure(bar: Bar, unit: str) -> str:
+    """Return what is written beside a bar."""
+    of = "" if bar.limit is None else f" of {with_unit(bar.limit, unit)}"
+    return with_unit(bar.value, unit) + of
 
 
 def bar_words(bar: Bar, unit: str) -> str:
