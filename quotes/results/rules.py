@@ -113,6 +113,11 @@ def tallies(results: Sequence[Result], key: Callable[[Result], str]) -> list[Tal
     return [tally(name, groups[name]) for name in sorted(groups)]
 
 
+def month_in_words(month: str) -> str:
+    """Return '2026-05' as people write it: 'May 2026'."""
+    return f"{date.fromisoformat(month + '-01'):%b %Y}"
+
+
 def losses(results: Iterable[Result]) -> list[Tally]:
     """Return what was lost by reason, the dearest first."""
     found = tallies([r for r in results if r.outcome == Outcome.LOST], lambda r: r.reason)

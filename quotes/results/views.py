@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.db.models import QuerySet
@@ -15,7 +16,15 @@ from jobs.kernel.views import RoomPermissionMixin
 from quotes.results import queries
 from quotes.results.documents import rows_of
 from quotes.results.filters import ResultFilter
-from quotes.results.rules import GROUPINGS, Result, losses, tallies, tally
+from quotes.results.rules import (
+    GROUPINGS,
+    Result,
+    Tally,
+    losses,
+    month_in_words,
+    tallies,
+    tally,
+)
 from quotes.results.tables import ResultTable
 
 SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
@@ -52,27 +61,34 @@ class ResultsPage(RoomListView):
         sees_margin = self.request.user.has_perm(MARGIN)
         return super().get_context_data(
             whole=tally("all", self.results),
-            groupings=[(name, tallies(self.results, key)) for name, key in GROUPINGS],
+            groupings=[(name, shown(name, tallies(self.results, key))) for name, key in GROUPINGS],
             losses=losses(self.results), drawn=drawn(self.results), sees_margin=sees_margin,
             **kwargs,
         )  # fmt: skip
 
 
-def drawn(results: Sequence[Result]) -> list[Any]:
-    """Return the charts: won of what was sent, a month each, by value and by number."""
-    months = tallies(results, GROUPINGS[0][1])[-MONTHS_DRAWN:]
+def shown(grouping: str, rows: list[Tally]) -> list[Tally]:
+    """Return a grouping's rows as the page names them; files keep months as they sort."""
+    if grouping != "month":
+        return rows
+    return [replace(row, label=month_in_words(row.label)) for row in rows]
+
+
+def drawn(results: Sequence[Result]) -> list[tuple[Any, str]]:
+    """Return the charts with their captions: won of what was sent, a month each; what was lost."""
+    months = shown("month", tallies(results, GROUPINGS[0][1]))[-MONTHS_DRAWN:]
     if not months:
         return []
     by_value = [Bar(m.label, float(m.value["won"]), float(m.net)) for m in months]
     by_number = [Bar(m.label, m.count["won"], m.sent) for m in months]
     reasons = [Bar(row.label, float(row.net)) for row in losses(results)]
     charts = [
-        draw_bars(by_value, unit="£", title="Value won of the value sent, by month"),
-        draw_bars(by_number, title="Quotes won of those sent, by month"),
+        ("Value won of the value sent, by month", by_value, "£"),
+        ("Quotes won of those sent, by month", by_number, ""),
     ]
-    return charts + (
-        [draw_bars(reasons, unit="£", title="Value lost, by reason")] if reasons else []
-    )
+    if reasons:
+        charts.append(("Value lost, by reason", reasons, "£"))
+    return [(draw_bars(bars, unit=unit, title=title), title) for title, bars, unit in charts]
 
 
 class ResultsFile(RoomPermissionMixin):

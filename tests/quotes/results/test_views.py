@@ -65,6 +65,10 @@ def test_page_and_files_agree(owner: Any, client_for: Log) -> None:
 
     whole = page.context["whole"]
     net = season["won"].revision.net
+    # On the page a month has its name, in a file it sorts.
+    assert '<th scope="row">May 2026</th>' in text
+    assert {row["group"] for row in rows if row["by"] == "month"} == {"2026-05", "all"}
+    assert "<figcaption>Value won of the value sent, by month</figcaption>" in text
     assert (whole.sent, whole.count["won"], whole.count["lost"], whole.count["open"]) == (
         4, 1, 2, 1,
     )  # fmt: skip
