@@ -85,11 +85,12 @@ def hour_scale(
 ) -> list[str]:
     """Return the scale of hours: a faint line for each step and its hour above."""
     hours = (end.timestamp() - start.timestamp()) / 3600
-    step = next((n for n in (1, 2, 3, 6, 12, 24) if hours / n <= 14), 24 * math.ceil(hours / 336))
+    # Fourteen hours have room, or eight days, which are longer words.
+    step = next((n for n in (1, 2, 3, 6, 12) if hours / n <= 14), 24 * math.ceil(hours / 192))
     at = start.astimezone(clock.LONDON).replace(minute=0, second=0, microsecond=0)
     pieces = []
     while at <= end:
-        if at >= start and (at.hour % step == 0 if step < 24 else at.hour == 0):
+        if at >= start and is_on_step(at, step):
             x = x_of(at)
             word = f"{at:%H}" if step < 24 else f"{at.day} {at:%b}"
             pieces.append(line((x, 18), (x, height - 4), "grid", GRID, 1))
@@ -97,6 +98,13 @@ def hour_scale(
             pieces.append(words(word, x, 13, "soft", anchor=anchor))
         at = (at.astimezone(UTC) + timedelta(hours=1)).astimezone(clock.LONDON)
     return pieces
+
+
+def is_on_step(at: datetime, step: int) -> bool:
+    """Return whether a full hour is on the scale: every so many hours, or days of 24."""
+    if step < 24:
+        return at.hour % step == 0
+    return at.hour == 0 and at.toordinal() % (step // 24) == 0
 
 
 def draw_bars(

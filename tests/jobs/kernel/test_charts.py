@@ -1,7 +1,9 @@
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -99,6 +101,20 @@ def test_trace_leaves_a_gap_open_and_draws_its_limits() -> None:
         "5 readings from Thu 14 May 07:00 to Thu 14 May 14:00: least 10 °C at Thu 14 May 07:00, "
         "greatest 17 °C at Thu 14 May 14:00."
     )
+
+
+@pytest.mark.parametrize("days", [1, 7, 14, 15, 30, 90])
+def test_words_of_the_scale_of_hours_have_room(days: int) -> None:
+    points = [(SEVEN + hours(n), 10.0) for n in (0, 24 * days)]
+    root = parsed(draw_trace(points, unit="°C"))
+    spots = sorted(
+        float(part.get("x", "")) for part in root.iter(f"{SVG}text")
+        if part.get("text-anchor") == "middle"
+    )  # fmt: skip
+    assert 4 <= len(spots) <= 15
+    # Letters of 13 px are about 8 wide: "18" takes 16, "30 Nov" takes 48.
+    longest = max(len(word) for word in texts(root) if re.fullmatch(r"\d\d|\d+ [A-Z]\w\w", word))
+    assert min(after - before for before, after in pairwise(spots)) > 8 * longest
 
 
 def test_trace_of_equal_readings_is_drawn_level() -> None:
