@@ -1,4 +1,4 @@
-"""Addresses of variations, under /variations/; the customer's come last."""
+"""Addresses of variations, under /variations/; the list first, the customer's last."""
 
 from django.urls import path
 
@@ -6,6 +6,7 @@ from quotes.variations import views
 
 app_name = "variations"
 urlpatterns = [
+    path("", views.VariationList.as_view(), name="list"),
     path("start/<int:job>/", views.StartVariation.as_view(), name="start"),
     path("<int:pk>/", views.VariationPage.as_view(), name="detail"),
     path("<int:pk>/change/", views.ChangeVariation.as_view(), name="change"),

@@ -46,7 +46,10 @@ class QuoteList(RoomListView):
         "quote__job__customer__name", "quote__job__site__address",
     )  # fmt: skip
     search_hint = "reference, job, customer or address"
-    actions = (Action("Over the year", "results:list", SEE, solid=False),)
+    actions = (
+        Action("Variations", "variations:list", SEE, solid=False),
+        Action("Over the year", "results:list", SEE, solid=False),
+    )
     column_permissions = {"direct": MARGIN, "margin": MARGIN}
     empty = "No quotes yet. A quote is started from the page of a job."
 

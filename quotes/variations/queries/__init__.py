@@ -10,6 +10,7 @@ from quotes.variations.queries.agreed import (
     net_before,
     packs_of,
     price_before,
+    variations_listed,
     variations_of,
     with_all,
 )
@@ -39,8 +40,8 @@ from quotes.variations.queries.stakes import stakes_of
 __all__ = [
     "AT_WORK", "SHUT", "STUCK_AFTER", "Opened", "OrderMoment", "accepted_revision", "agreed_before",
     "agreed_lines", "answer_of", "booked_halves", "bookings_of", "build_sheet", "counted",
-    "days_to_see_to", "due_of", "effect_of", "kept_of", "left_out",
-    "line_parts", "net_before", "open_link", "order_moment", "packs_of", "price_before",
-    "records_of", "sheet_of", "stakes_of", "to_deliver", "to_draw", "variations_of", "why_shut",
+    "days_to_see_to", "due_of", "effect_of", "kept_of", "left_out", "line_parts", "net_before",
+    "open_link", "order_moment", "packs_of", "price_before", "records_of", "sheet_of",
+    "stakes_of", "to_deliver", "to_draw", "variations_listed", "variations_of", "why_shut",
     "with_all",
 ]  # fmt: skip

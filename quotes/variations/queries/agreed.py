@@ -33,6 +33,11 @@ def with_all(rows: QuerySet[Variation] | None = None) -> QuerySet[Variation]:
     return found.select_related("revision__quote__job__customer", "revision__quote__job__site")
 
 
+def variations_listed() -> QuerySet[Variation]:
+    """Return all variations for the firm's list, the newest first."""
+    return with_all().defer("snapshot", "words").order_by("-created_at", "-pk")
+
+
 def variations_of(job: Job) -> QuerySet[Variation]:
     """Return a job's variations, the first first; one query."""
     rows = Variation.objects.filter(revision__quote__job=job)

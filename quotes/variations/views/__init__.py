@@ -2,6 +2,7 @@
 
 from quotes.variations.views.customer import AnswerVariation, DeclineVariation, VariationPdf
 from quotes.variations.views.days import ReopenDays, SettleDays
+from quotes.variations.views.lists import VariationList
 from quotes.variations.views.office import (
     AddLine,
     ChangeVariation,
@@ -19,5 +20,5 @@ from quotes.variations.views.office import (
 __all__ = [
     "AddLine", "AnswerVariation", "ChangeVariation", "DeclineVariation", "OpenPdf", "RecordPaper",
     "RemoveLine", "RemoveVariation", "ReopenDays", "Replace", "SendVariation", "SettleDays",
-    "StartVariation", "VariationPage", "VariationPdf", "Withdraw",
+    "StartVariation", "VariationList", "VariationPage", "VariationPdf", "Withdraw",
 ]  # fmt: skip

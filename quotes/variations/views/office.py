@@ -22,12 +22,12 @@ from quotes.documents.views import pdf_response
 from quotes.pricebook.enums import Unit
 from quotes.variations import forms, queries, services
 from quotes.variations.models import ChangeLine, Variation
+from quotes.variations.tables import LEVELS
 
 SEE = ("jobs.write_quote", "jobs.send_quote", "jobs.see_margin")
 WRITE = "jobs.write_quote"
 SEND = "jobs.send_quote"
 MARGIN = "jobs.see_margin"
-LEVELS = {"accepted": "ready", "declined": "stop", "sent": "look"}
 
 
 class OfVariation:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import re
 from collections.abc import Callable
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -13,7 +15,7 @@ from django.core.cache import cache
 from django.test import Client
 from pypdf import PdfReader
 
-from jobs.kernel.clock import now
+from jobs.kernel.clock import london_day, now
 from quotes.acceptance.rules import MOST_A_MINUTE, new_token
 from quotes.variations import queries, services
 from quotes.variations.documents import draw
@@ -188,3 +190,54 @@ def test_a_business_reads_no_consumers_notice() -> None:
 
     assert "right to cancel" not in text
     assert "Change before VAT" in text
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_list_is_as_many_queries_for_three_as_for_one(
+    count: int, office: Any, client_for: Log, django_assert_num_queries: Any
+) -> None:
+    agreed = make_agreed(at=now())
+    for _ in range(count):
+        agreed.start(at=now(), title="A rail")
+    client = client_for(office)
+
+    # session, user, two for permissions, count, rows, two totals
+    with django_assert_num_queries(8):
+        text = client.get("/variations/").content.decode()
+
+    assert text.count("A rail") == count
+
+
+def test_the_list_is_searched_filtered_and_taken_away(
+    owner: Any, office: Any, client_for: Log
+) -> None:
+    agreed = make_agreed(at=now())
+    agreed.start(at=now(), title="Only a draft")
+    first, token = make_out(agreed, at=now(), days=1)
+    over, _ = make_out(agreed, at=now())
+    day_before = london_day(now()) - timedelta(days=1)
+    Variation.objects.filter(pk=over.pk).update(valid_until=day_before, title="Too late")
+    taken, key = make_out(agreed, at=now())
+    Client().post(f"/variations/answer/{key}/", ANSWER)
+    client = client_for(office)
+
+    def found(query: str) -> set[str]:
+        text = client.get(f"/variations/?export=csv&{query}").content.decode("utf-8-sig")
+        rows = list(csv.DictReader(io.StringIO(text)))
+        return {f"{row['Variation']} {row['State']}" for row in rows}
+
+    quote = agreed.revision.quote.reference
+    assert found("state=open") == {f"{quote} V1 sent"}
+    assert found("state=over") == {f"{quote} V2 sent"}
+    assert found("state=accepted") == {f"{quote} V3 accepted"}
+    assert found("state=draft") == {f"{quote} variation in draft draft"}
+    assert found("state=withdrawn") == set()
+    assert found("days=yes") == {f"{quote} V1 sent"}
+    assert found("q=too+late") == {f"{quote} V2 sent"}
+    assert len(found(f"q={agreed.world.job.reference}")) == 4
+    text = client.get("/variations/?export=csv").content.decode("utf-8-sig")
+    total = sum(Decimal(row["Before VAT"]) for row in csv.DictReader(io.StringIO(text)))
+    assert f"£{total:,.2f}" in client.get("/variations/").content.decode()
+    assert "/variations/" in client.get("/quotes/").content.decode()
+    assert (first.days_added, taken.gross) == (1, Decimal("120.00"))
+    assert token
