@@ -95,6 +95,8 @@ class Revision(models.Model):
     inputs_digest = models.CharField(max_length=64, blank=True)
     pdf_uid = models.UUIDField("attachment with the PDF", null=True, blank=True)
     pdf_digest = models.CharField(max_length=64, blank=True)
+    # Who brings what for it, and what is bought beyond the need; {} where nothing is bought.
+    purchase = models.JSONField(default=dict, blank=True)
     created_at = models.DateTimeField()
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"

@@ -31,6 +31,7 @@ from quotes.acceptance.rules import DEPOSIT_DAYS, deposit_with, last_day_to_canc
 from quotes.quoting.enums import LineKind, VatCode
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.rules import QuoteSheet, invoiced_stages, of_sheet, planned_stages
+from quotes.quoting.services import post_needs_once
 from stock.allocation.services import NeedRow, post_requirements
 from stock.catalogue.models import Item
 
@@ -44,6 +45,7 @@ def follow(
     Line.objects.filter(revision=revision, pk__in=acceptance.options).update(chosen=True)
     taken = ~Q(kind=LineKind.OPTION) | Q(pk__in=acceptance.options)
     lines = list(Line.objects.filter(taken, revision=revision))
+    post_needs_once(lines=lines)
     job = revision.quote.job
     post_stage(job=job, stage=JobStage.WON, by=by, at=at)
     post_budget(lines, job=job, source=SOURCE, source_id=revision.pk, by=by, at=at)

@@ -9,6 +9,8 @@ from quotes.quoting.queries.drafting import (
     measured_items,
     measured_quantity,
     pace_of_survey,
+    purchase_of,
+    stocked_of,
     usual_items,
 )
 from quotes.quoting.queries.money import (
@@ -52,12 +54,14 @@ __all__ = [
     "open_questions",
     "pace_of_survey",
     "price_rise",
+    "purchase_of",
     "reckon_lines",
     "sample_of",
     "sample_on_page",
     "sheet_of",
     "spare_sheet",
     "stages_on_page",
+    "stocked_of",
     "told_to_customer",
     "usual_items",
 ]

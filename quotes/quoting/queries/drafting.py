@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -23,12 +23,13 @@ from quotes.pricebook.queries import (
     firm_rates,
     prices_of,
 )
-from quotes.pricebook.rules import Plan, UnitCost, cheapest_plan
+from quotes.pricebook.rules import UnitCost
 from quotes.quoting import rules
 from quotes.quoting.enums import LineKind
 from quotes.quoting.rules import Draft
 from quotes.takeoff.queries import resources, take_off
-from quotes.takeoff.rules import TakeOff, purchases_of
+from quotes.takeoff.rules import TakeOff
+from stock.catalogue.models import Item
 
 NO_LABOUR = UnitCost(ZERO, ZERO, ZERO, ZERO, ZERO)
 
@@ -67,7 +68,8 @@ def measured_quantity(found: TakeOff, measure: str) -> Decimal:
 
 def draft_survey(survey: Survey | None, day: date, items: Iterable[WorkItem]) -> Drafted:
     """Return the lines that a survey drafts at the prices of `day`: one surfacing line for each
-    colour group, then the given work items by their measured quantities.
+    colour group, then the given work items by their measured quantities. Their stock is not bought
+    yet: `purchase_of` buys for all lines of the quote together.
     """
     rates = firm_rates(day)
     found = take_off(survey)
@@ -90,20 +92,29 @@ def _surface_lines(found: TakeOff, day: date, rates: FirmRates) -> Iterable[Draf
     if laying is not None:
         entry = costs_of([laying], day, labour_hourly=rates.labour_hourly)[laying.pk]
         cost, name = entry.unit, laying.name
-    plan = buying_plan(found, day)
     groups = dict.fromkeys(session.group for session in found.sessions)
-    return [
-        rules.surface_draft(found, group, laying=cost, laying_name=name, plan=plan, day=day)
-        for group in groups
-    ]
+    return [rules.surface_draft(found, group, laying=cost, laying_name=name) for group in groups]
 
 
-def buying_plan(found: TakeOff, day: date) -> Plan:
-    """Return where a take-off's packs cost least on `day`, carriage of each order included."""
-    wants = rules.wants_of(purchases_of(found))
-    prices = prices_of(want.item_id for want in wants)
+def purchase_of(lines: Sequence[rules.Taker], day: date) -> rules.Purchase:
+    """Return the cheapest purchase of all that the lines of a quote take, at the prices of `day`.
+
+    Three queries, whatever the number of lines; none where nothing is taken.
+    """
+    wanted = {row["item"] for line in lines for row in line.stock if "wanted" in row}
+    if not wanted:
+        return rules.Purchase()
+    prices = prices_of(wanted)
     suppliers = {price.supplier_id for known in prices.values() for price in known}
-    return cheapest_plan(wants, prices, carriages_of(suppliers), day)
+    return rules.buy(lines, stocked_of(wanted), prices, carriages_of(suppliers), day)
+
+
+def stocked_of(item_ids: Iterable[int]) -> dict[int, rules.Stocked]:
+    """Return names and packs of items, in one query."""
+    rows = Item.objects.filter(pk__in=set(item_ids)).values_list(
+        "pk", "name", "pack_name", "pack_quantity"
+    )
+    return {pk: rules.Stocked(*figures) for pk, *figures in rows}
 
 
 def draft_work(

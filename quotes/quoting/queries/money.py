@@ -18,6 +18,7 @@ from quotes.quoting.queries.drafting import (
     draft_survey,
     draft_work,
     inputs_digest,
+    purchase_of,
 )
 from quotes.quoting.rules import DaysOnSite, Priced, Reckoning
 from quotes.takeoff.queries import planning_sheet, take_off
@@ -60,33 +61,48 @@ def price_rise(revision: Revision, day: date) -> Decimal | None:
         return None
     lines = list(revision.lines.select_related("work_item"))
     now = direct_on(revision, lines, day)
-    kinds = {LineKind.SURFACE, LineKind.WORK, *LineKind.ASKED}
-    then = sum((line.direct for line in lines if line.kind in kinds), ZERO)
+    then = sum((line.direct for line in lines if _is_reckoned(line)), ZERO)
     return now - then if now is not None and now > then else None
 
 
+def _is_reckoned(line: Line) -> bool:
+    """Whether the book or the survey gives the cost of a line that is in the price."""
+    if line.kind == LineKind.PROVISIONAL:
+        return line.work_item_id is not None
+    return line.kind in {LineKind.SURFACE, LineKind.WORK, *LineKind.ASKED}
+
+
 def direct_on(revision: Revision, lines: Sequence[Line], day: date) -> Decimal | None:
-    """Return what all lines but typed ones cost at the prices of `day`; None without an answer."""
+    """Return what all lines but typed ones and options cost, bought as one at the prices of `day`.
+
+    None without an answer of the take-off.
+    """
     drafted = draft_survey(revision.survey, day, ())
     if drafted.take_off.problem:
         return None
     groups = {line.colour_group for line in lines if line.kind == LineKind.SURFACE}
-    total = sum((d.direct for d in drafted.lines if d.colour_group in groups), ZERO)
-    works = [line for line in lines if line.kind == LineKind.WORK and line.work_item]
+    drafts = [draft for draft in drafted.lines if draft.colour_group in groups]
+    works = [line for line in lines if line.work_item and _is_reckoned(line)]
     items = {line.work_item.pk: line.work_item for line in works if line.work_item}
     costs = costs_of(
         items.values(), day, labour_hourly=drafted.rates.labour_hourly,
         quantities={line.work_item_id: line.quantity for line in works if line.work_item_id},
     )  # fmt: skip
-    for line in works:
-        if line.work_item_id:
-            draft = draft_work(costs[line.work_item_id], line.quantity, measured=line.measured)
-            total += draft.direct
-    for line in lines:
-        if line.kind in LineKind.ASKED:
-            total += draft_asked(
-                line.kind, line.asked, day, rates=drafted.rates, area_m2=drafted.take_off.area_m2
-            ).direct
+    drafts += [
+        draft_work(costs[line.work_item_id], line.quantity, measured=line.measured, kind=line.kind)
+        for line in works
+        if line.work_item_id
+    ]
+    drafts += [
+        draft_asked(
+            line.kind, line.asked, day, rates=drafted.rates, area_m2=drafted.take_off.area_m2
+        )
+        for line in lines
+        if line.kind in LineKind.ASKED
+    ]
+    total = sum((draft.direct for draft in drafts), ZERO)
+    for number, share in purchase_of(drafts, day).shares.items():
+        total += share.materials - drafts[number].materials
     return round_line(total)
 
 

@@ -15,9 +15,9 @@ from quotes.quoting.rules.drafts import (
     spread,
     spread_whole,
     surface_draft,
-    wants_of,
     work_draft,
 )
+from quotes.quoting.rules.purchase import Purchase, buy, needs_once
 from quotes.quoting.rules.reckoning import Priced, Reckoning, reckon, vat_rate, with_options
 from quotes.quoting.rules.samples import sample_differs, sample_warning, sample_words
 from quotes.quoting.rules.sheet import QuoteSheet, SheetLine, SheetStage, gross_of_lines
@@ -40,6 +40,7 @@ from quotes.quoting.rules.stages import (
     share_plan,
     sheet_stages,
 )
+from quotes.quoting.rules.uses import Stocked, Taker
 from quotes.quoting.rules.words import (
     EXCLUSIONS,
     SMALL_EXCLUSIONS,
@@ -64,12 +65,16 @@ __all__ = [
     "DaysOnSite",
     "Draft",
     "Priced",
+    "Purchase",
     "QuoteSheet",
     "ReadyPlan",
     "Reckoning",
     "SheetLine",
     "SheetStage",
     "SpareCosts",
+    "Stocked",
+    "Taker",
+    "buy",
     "check_plan",
     "days_on_site",
     "daywork_draft",
@@ -80,6 +85,7 @@ __all__ = [
     "invoiced_stages",
     "kept_plan",
     "muck_draft",
+    "needs_once",
     "of_sheet",
     "pace_a_day",
     "planned_stages",
@@ -100,7 +106,6 @@ __all__ = [
     "unopened_cost",
     "vat_rate",
     "vat_words",
-    "wants_of",
     "with_options",
     "work_draft",
 ]

@@ -1,5 +1,6 @@
 """Writing quotes: drafting from a survey, changing lines and terms, sending, answering."""
 
+from quotes.quoting.services.agreeing import post_needs_once
 from quotes.quoting.services.asking import add_asked_line, change_asked_line
 from quotes.quoting.services.drafting import reprice, revise, start_quote
 from quotes.quoting.services.lines import add_line, change_line, move_line, remove_line
@@ -16,6 +17,6 @@ from quotes.quoting.services.terms import (
 __all__ = [
     "add_asked_line", "add_line", "attach_vat_document", "change_asked_line", "change_line",
     "change_terms", "change_words", "choose_ready_plan", "move_line", "note_sample",
-    "plan_payment", "post_answer", "remove_line", "reprice", "reverse_overlooked",
-    "revise", "send_revision", "start_quote",
+    "plan_payment", "post_answer", "post_needs_once", "remove_line", "reprice",
+    "reverse_overlooked", "revise", "send_revision", "start_quote",
 ]  # fmt: skip

@@ -29,13 +29,20 @@ from quotes.quoting.queries import (
     usual_items,
 )
 from quotes.quoting.rules import EXCLUSIONS, SMALL_EXCLUSIONS, SMALL_TERMS, TERMS
-from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_position, recompute
+from quotes.quoting.services.drafts import (
+    fill_line,
+    line_of,
+    lock_draft,
+    next_position,
+    rebuy,
+    recompute,
+)
 
 KEPT = (
     "overhead_percent", "margin_percent", "deposit_percent", "payment_plan", "vat_code",
     "vat_percent", "vat_reason", "vat_document", "discount_percent", "discount_fixed",
     "crew_size", "day_hours", "pace_m2", "sample_blend", "sample_shown_on", "sample_signed_by",
-    "exclusions", "terms", "message",
+    "exclusions", "terms", "message", "purchase",
 )  # fmt: skip
 
 
@@ -89,6 +96,7 @@ def start_quote(
     Line.objects.bulk_create(
         line_of(draft, revision, place) for place, draft in enumerate(drafted.lines, start=1)
     )
+    rebuy(revision)
     recompute(revision, rates.minimum_charge)
     post_event(
         verb="start quote", subject=revision, by=by, at=at,
@@ -111,6 +119,7 @@ def reprice(*, revision_id: int, by: Any, at: datetime) -> Revision:
     revision.valid_until = day + timedelta(days=drafted.rates.validity_days)
     revision.day_hours = drafted.rates.day_hours
     revision.pace_m2 = pace_of_survey(drafted.take_off, revision.crew_size)
+    rebuy(revision)
     recompute(revision, drafted.rates.minimum_charge)
     post_event(
         verb="reprice quote", subject=revision, by=by, at=at,

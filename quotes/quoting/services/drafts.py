@@ -11,7 +11,7 @@ from quotes.pricebook.enums import Unit
 from quotes.pricebook.models import FirmRates
 from quotes.quoting.enums import LineKind
 from quotes.quoting.models import Line, Quote, Revision
-from quotes.quoting.queries import reckon_lines
+from quotes.quoting.queries import purchase_of, reckon_lines
 from quotes.quoting.rules import Draft, Reckoning, discount_words
 
 STALE = "Somebody saved this quote since you opened it. Look at it again; yours is not saved."
@@ -32,6 +32,22 @@ def lock_draft(revision_id: int, version: int | None = None) -> Revision:
     if version is not None and version != found.version:
         raise ServiceError(STALE, code="stale")
     return found
+
+
+def rebuy(revision: Revision) -> None:
+    """Buy anew, as one purchase at the prices of its day, what the lines take from the yard.
+
+    For every change of what they take; `recompute` follows.
+    """
+    lines = list(revision.lines.exclude(stock=[]))
+    found = purchase_of(lines, revision.priced_on)
+    for number, share in found.shares.items():
+        line = lines[number]
+        line.direct += share.materials - line.materials
+        line.materials, line.stock, line.workings = share.materials, share.stock, share.workings
+    bought = [lines[number] for number in found.shares]
+    Line.objects.bulk_update(bought, ["direct", "materials", "stock", "workings"])
+    revision.purchase = found.sheet
 
 
 def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:

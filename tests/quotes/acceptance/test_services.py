@@ -76,8 +76,8 @@ def test_acceptance_leads_to_budget_needs_deposit_and_stage(at: datetime) -> Non
         (world.edging.pk, "", "prepare"): 22_500,
     }
     request = PaymentRequest.objects.get(job=job)
-    # by hand: a quarter of 1,857.65 before VAT is 464.4125, half up 464.41, and 20 % on that 92.88
-    assert (revision.net, request.amount) == (Decimal("1857.65"), Decimal("557.29"))
+    # by hand: a quarter of 1,871.55 before VAT is 467.8875, half up 467.89, and 20 % on that 93.58
+    assert (revision.net, request.amount) == (Decimal("1871.55"), Decimal("561.47"))
     assert request.kind == "deposit"
     stages = PlanStage.objects.filter(plan__job=job).order_by("position")
     assert [(stage.kind, stage.request) for stage in stages] == [
