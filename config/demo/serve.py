@@ -51,6 +51,11 @@ def firm_name() -> str:
     return os.environ.get("RESINWRIGHT_FIRM_NAME") or "Tarnholt Surfacing"
 
 
+def mail_from() -> str:
+    """Return the address the demo firm writes from, unless the environment says another one."""
+    return os.environ.get("RESINWRIGHT_MAIL_FROM") or "office@tarnholt.example"
+
+
 def serve(port: int) -> int:
     """Run until Ctrl-C or until the web server ends; returns the exit code.
 
@@ -60,7 +65,7 @@ def serve(port: int) -> int:
         "RESINWRIGHT_SWEEP_SECONDS": os.environ.get("RESINWRIGHT_SWEEP_SECONDS", "60"),
         "RESINWRIGHT_BASE_URL": f"http://127.0.0.1:{port}",
         "RESINWRIGHT_FIRM_NAME": firm_name(),
-        "RESINWRIGHT_MAIL_FROM": os.environ.get("RESINWRIGHT_MAIL_FROM", "office@tarnholt.example"),
+        "RESINWRIGHT_MAIL_FROM": mail_from(),
     }
     web_command, worker_command = commands(port)
     stopping = False

@@ -33,6 +33,8 @@ from quotes.takeoff.services import choose_blends
 
 Step = Iterator[datetime]
 # Invented, with a check digit that is right.
+# What stands before a name and is no part of an address.
+TITLES = frozenset({"Mr", "Mrs", "Ms", "Miss", "Dr", "and"})
 BUILDERS_VAT = "GB999999820"
 LOST_WORDS = {
     "price": "Another price was a good deal lower.",
@@ -96,7 +98,7 @@ def enquire(world: World, story: Story, number: int, day: date) -> Job:
     if known:
         site = Site.objects.filter(customer=known, address=story.site).first()
         return take_enquiry(**values, customer_id=known.pk, site_id=site.pk if site else None)
-    letters = "".join(c for c in story.customer.lower() if c.isalpha())[-12:]
+    letters = "".join(word for word in story.customer.split() if word not in TITLES).lower()
     job = take_enquiry(
         **values, name=story.customer, kind=story.kind, phone=f"01632 960{300 + number}",
         email=f"{letters}{number}@home.example",

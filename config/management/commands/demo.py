@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.management import call_command
 
 from config.demo.firm import LOG_INS, PASSWORD, clear_half, demo_state, load_firm
-from config.demo.serve import firm_name, refuse_taken_port, serve
+from config.demo.serve import firm_name, mail_from, refuse_taken_port, serve
 from jobs.kernel.clock import london_day, now
 from jobs.kernel.commands import FirmCommand, UnusableInputError, add_day
 
@@ -45,8 +45,8 @@ class Command(FirmCommand):
         if state != "demo":
             self.stdout.write("Loading the demo firm …")
             self.stdout.flush()
-            # Papers that are made while loading carry the name that the pages will show.
-            settings.FIRM_NAME = firm_name()
+            # Papers that are made while loading carry the name and address of the firm.
+            settings.FIRM_NAME, settings.DEFAULT_FROM_EMAIL = firm_name(), mail_from()
             load_firm(on=options["on"] or london_day(now()))
         self._print_log_ins(options["port"], serving=not options["no_serve"])
         if not options["no_serve"]:
