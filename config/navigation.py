@@ -98,7 +98,7 @@ PLACES = (
         "Costing",
         ("costing:list", "billing:list"),
         ("jobs.see_costing", "jobs.see_billing"),
-        frozenset({"costing", "billing"}),
+        frozenset({"costing", "billing", "subcontract"}),
         {"costing:list": "jobs.see_costing", "billing:list": "jobs.see_billing"},
     ),
     Place(

@@ -238,6 +238,11 @@ FIRM_ADDRESS = env.text(
 )
 FIRM_VAT_NUMBER = env.text("RESINWRIGHT_FIRM_VAT_NUMBER", "" if PRODUCTION else "GB999999973")
 FIRM_UTR = env.text("RESINWRIGHT_FIRM_UTR", "" if PRODUCTION else "2234567890")
+# Our own tax reference as an employer and contractor: it stands on the statements that
+# subcontractors get.
+FIRM_EMPLOYER_REFERENCE = env.text(
+    "RESINWRIGHT_FIRM_EMPLOYER_REFERENCE", "" if PRODUCTION else "123/AB456"
+)
 # What contractors keep back from our payments under CIS, in per cent: 20, 30 or 0.
 FIRM_CIS_PERCENT = env.text("RESINWRIGHT_FIRM_CIS_PERCENT", "20")
 

@@ -16,6 +16,7 @@ ROOMS = {
     "calendar/": "jobs.calendar",
     "costing/": "jobs.costing",
     "billing/": "jobs.billing",
+    "subcontractors/": "jobs.subcontract",
     "attachments/": "jobs.attachments",
     "team/": "jobs.accounts",
     "audit/": "jobs.audit",

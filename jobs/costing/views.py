@@ -45,6 +45,7 @@ class CostingList(RoomListView):
         Action("Hours", "costing:hours", HOURS, solid=False),
         Action("By category", "costing:categories", SEE, solid=False),
         Action("Payments", "billing:list", "jobs.see_billing", solid=False),
+        Action("Subcontractors", "subcontract:list", "jobs.see_billing", solid=False),
         Action("Who did what", "audit:list", "jobs.view_audit", solid=False),
     )
     export_permission = EXPORT

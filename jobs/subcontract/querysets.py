@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Sum, Value, When
+from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
 from django.db.models.functions import Coalesce
 
 from jobs.kernel.fields import PenceField
@@ -67,6 +67,27 @@ class SubcontractorQuerySet(QuerySet[Any]):
         rows: SubcontractorQuerySet = self.filter(bills__payments__month_end=end).annotate(
             month_gross=total("gross"), month_vat=total("vat"), month_excluded=total("excluded"),
             month_taxed=total("taxed"), month_deduction=total("deduction"),
-            month_paid=total("paid"),
+            month_paid=total("paid"), month_net=total("gross") - total("vat"),
         )  # fmt: skip
+        return rows.order_by("name")
+
+    def for_list(self, on: date) -> SubcontractorQuerySet:
+        """Return the list's rows with the rate of the day and what is to be paid: one query."""
+        model: Any = self.model
+        known = model._meta.get_field("verifications").related_model
+        last = known._base_manager.filter(  # noqa: SLF001 - documented
+            subcontractor=OuterRef("pk"), verified_on__lte=on
+        ).order_by("-verified_on", "-pk")
+        bills = model._meta.get_field("bills").related_model.objects
+        unpaid = (
+            bills.filter(reverses=None).with_state()
+            .filter(is_back=False, is_paid=False, subcontractor=OuterRef("pk"))
+            .order_by().values("subcontractor").annotate(sum=Sum(F("net") + F("vat")))
+            .values("sum")
+        )  # fmt: skip
+        rows: SubcontractorQuerySet = self.filter(archived_at=None).annotate(
+            rate_now=Subquery(last.values("percent")[:1]),
+            last_verified=Subquery(last.values("verified_on")[:1]),
+            to_pay=Coalesce(Subquery(unpaid, output_field=PenceField()), NOTHING),
+        )
         return rows.order_by("name")
