@@ -147,7 +147,7 @@ def _likeness(one: SheetLine, other: SheetLine) -> float:
 
 
 def _shown(line: SheetLine) -> tuple[Any, ...]:
-    return line.words, line.quantity, line.unit, line.net, line.gross, line.kind
+    return line.words, line.quantity, line.unit, line.net, line.gross, line.kind, line.caution
 
 
 def _sums(sheet: QuoteSheet) -> dict[str, Any]:
@@ -167,6 +167,10 @@ def _stages(sheet: QuoteSheet) -> dict[str, str]:
 def _facts(version: Version) -> dict[str, str]:
     sheet = version.sheet
     return {
+        "for": sheet.title,
+        "customer": ", ".join([sheet.customer, *sheet.customer_address.splitlines()]),
+        "site": ", ".join(sheet.site.splitlines()),
+        "sample": sheet.sample or firm.DASH,
         "prices of": firm.day_year(sheet.day),
         "holds until": firm.day_year(sheet.valid_until),
         "VAT": sheet.vat_words,

@@ -9,7 +9,7 @@ from jobs.kernel.posting import digest_of
 from quotes.quoting.rules import QuoteSheet
 
 # Changes whenever the same sheet would be drawn differently.
-LAYOUT = 1
+LAYOUT = 2
 STUCK_AFTER = timedelta(minutes=5)
 # Pages of one PDF that are drawn as pictures; a quote of more is read in the PDF itself.
 MOST_PAGES = 40

@@ -76,6 +76,7 @@ def build_sheet(revision: Revision, lines: Sequence[Line], found: TakeOff) -> Qu
         sample=sample,
         sample_warning=warning,
         stages=stages,
+        firm_address=settings.FIRM_ADDRESS,
     )
 
 

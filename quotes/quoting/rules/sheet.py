@@ -37,6 +37,13 @@ class SheetLine:
         return self.kind in LineKind.SETTLED_LATER
 
     @property
+    def settled_words(self) -> str:
+        """How the customer reads that: '' for a line whose price stands."""
+        if not self.provisional:
+            return ""
+        return "provisional quantity" if self.kind == LineKind.DAYWORK else "provisional sum"
+
+    @property
     def has_quantity(self) -> bool:
         """Whether it is so much of something; a discount or the least price of a job is not."""
         return self.kind not in LineKind.OWN
@@ -109,6 +116,7 @@ class QuoteSheet:
     sample_warning: str = ""
     # How it is paid; empty in a sheet that was kept before quotes had stages.
     stages: tuple[SheetStage, ...] = ()
+    firm_address: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         """Return it as JSON can keep it: money and figures as text, days ISO 8601."""

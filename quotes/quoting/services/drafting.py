@@ -64,7 +64,7 @@ def start_quote(
     """
     # long because: one row with all it is reckoned with
     job = Job.objects.select_related("customer").get(pk=job_id)
-    survey = Survey.objects.filter(pk=survey_id, job=job).first()
+    survey = Survey.objects.filter(pk=survey_id, job=job).first() if survey_id else None
     if survey is None and survey_id is not None:
         raise ServiceError("That survey is not of this job.", field="survey")
     Quote.objects.get_or_create(job=job, defaults={"created_at": at})

@@ -14,8 +14,9 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
-from jobs.billing.models import PaymentRequest
+from jobs.billing.models import PaymentRequest, PlanStage
 from jobs.kernel.clock import now
+from jobs.kernel.money import round_line
 from quotes.acceptance.models import Acceptance
 from quotes.acceptance.services import make_link
 from quotes.documents.documents import draw
@@ -47,13 +48,21 @@ def pdf_text(revision: Revision) -> str:
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
 
 
-@pytest.mark.parametrize("kind", ["household", "builder"])
+CUSTOMERS = {
+    "household": {"kind": "household"},
+    "builder": {"kind": "builder"},
+    # both registered, reported under CIS: the customer accounts for the VAT
+    "reverse": {"kind": "builder", "vat_number": "GB980780684", "reports_under_cis": True},
+}
+
+
+@pytest.mark.parametrize("kind", CUSTOMERS)
 def test_a_plan_from_the_draft_to_the_job(
     kind: str, owner: Any, client_for: Callable[[Any], Client]
 ) -> None:
     # long because: one walk through every page that shows the plan
     cache.clear()
-    world = make_quote_world(customer={"kind": kind})
+    world = make_quote_world(customer=CUSTOMERS[kind])
     revision = world.start(at=now())
     option = add_line(
         revision_id=revision.pk, kind="option", work_item_id=world.lifting.pk, by=None, at=now()
@@ -99,6 +108,7 @@ def test_a_plan_from_the_draft_to_the_job(
     assert sum(pence(row[3]) for row in money) == Acceptance.objects.get().gross
     assert pence(money[0][3]) == int(PaymentRequest.objects.get().amount * 100)
     assert pence(money[2][1]) == 250_55
+    assert (sum(pence(row[2]) for row in money) == 0) is (kind == "reverse")
 
 
 def pence(text: str) -> int:
@@ -123,3 +133,24 @@ def test_revisions_side_by_side_show_another_plan(
         ("Deposit", "same"), ("The rest, when the work is done", "changed"),
         ("On the first day on site", "added"),
     ]  # fmt: skip
+
+
+def test_a_quote_sent_before_there_were_stages_is_accepted_as_it_was_read() -> None:
+    cache.clear()
+    sent = make_quote_world().send(at=now())
+    kept = sent.snapshot
+    assert kept is not None
+    del kept["sheet"]["stages"], kept["sheet"]["firm_address"]
+    sent.save()
+    _, token = make_link(revision_id=sent.pk, by=None, at=now())
+
+    page = Client().get(f"/q/{token}/").content.decode()
+    assert "Payment stages" not in page
+    assert "Deposit of 25 %" in pdf_text(sent)
+    Client().post(f"/q/{token}/", {"name": "A. Householder", "terms": "on"})
+
+    request = PaymentRequest.objects.get()
+    # a quarter of the price with VAT, half up, as such a quote said
+    assert request.amount == round_line(sent.gross / 4)
+    plan = PlanStage.objects.order_by("position").values_list("words", flat=True)
+    assert list(plan) == ["Deposit", "The rest, when the work is done"]

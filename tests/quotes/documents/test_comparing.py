@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from quotes.documents.rules import Version, blends_in_words, compare, pair_lines
 from quotes.quoting.models import Line
-from quotes.quoting.rules import SheetLine
+from quotes.quoting.rules import SheetLine, SheetStage
 from quotes.quoting.services import (
     add_line,
     change_line,
@@ -72,6 +72,18 @@ def version(number: int = 1, **fields: Any) -> Version:
 def test_a_revision_says_the_same_as_itself() -> None:
     assert compare(version(), version(2)).is_same
     assert not compare(version(), version(2, terms="Pay before.")).is_same
+
+
+def test_whatever_the_customer_reads_differently_is_a_difference() -> None:
+    sheet = make_sheet()
+    first, *others = sheet.lines
+    warned = (replace(first, caution="Paler when dry."), *others)
+    stage = SheetStage("All of it", None, None, False, sheet.net, sheet.vat, sheet.gross)
+    for fields in (
+        {"lines": warned}, {"title": "Drive"}, {"site": "2 Mill Lane"}, {"sample": "Buff, shown"},
+        {"stages": (stage,)}, {"customer": "B. Householder"}, {"vat_words": "VAT at 5 %: x"},
+    ):  # fmt: skip
+        assert not compare(version(), version(2, **fields)).is_same, fields
 
 
 def test_words_are_told_line_by_line() -> None:

@@ -70,6 +70,21 @@ def test_figures_and_words_are_on_paper() -> None:
         assert f"page {number} of {drawn.pages}" in page
 
 
+def test_a_line_is_read_with_its_caution_and_how_it_is_settled() -> None:
+    sheet = make_sheet(firm_address="1 Yard Lane, Orrford")
+    lines = (
+        *sheet.lines,
+        SheetLine(8, "Roots", Decimal(3), "h", Decimal(90), Decimal(108), "daywork",
+                  "Cut only where the council allows it."),
+    )  # fmt: skip
+    text = " ".join(text_of(draw(replace(sheet, lines=lines)).data))
+
+    assert "Roots (provisional quantity) Cut only where the council allows it." in text
+    # The model form of the Consumer Contracts Regulations 2013, schedule 3, part B (memory), names
+    # the trader's address.
+    assert "To Quillstone, 1 Yard Lane, Orrford, office@quillstone.example:" in text
+
+
 def test_consumers_read_the_price_with_vat_first_and_get_the_cancellation_form() -> None:
     consumer = " ".join(text_of(draw(make_sheet()).data))
     business = " ".join(text_of(draw(make_sheet(consumer=False)).data))

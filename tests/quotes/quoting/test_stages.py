@@ -230,7 +230,7 @@ def test_stages_are_edited_with_and_without_javascript(
         ({"words_1": "Start", "percent_1": "5", "amount_1": "5"}, "not both"),
         ({"percent_1": "5"}, "Say when this stage is due"),
         ({"words_5": "Too much", "percent_5": "5"}, "6 stages at most"),
-        ({"words_1": "Start", "percent_1": "lots"}, "value=\"lots\""),
+        ({"words_1": "Start", "percent_1": "lots"}, 'value="lots"'),
         ({"words_1": "Start", "amount_1": "999999"}, "the price is £"),
         ({"version": "0"}, "Somebody saved this quote"),
     ],
