@@ -8,7 +8,7 @@ from __future__ import annotations
 import itertools
 import random
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import ROUND_DOWN, Decimal
 
 import pytest
@@ -39,6 +39,14 @@ from jobs.billing.rules import (
 from jobs.billing.rules.late import FAIR_TERM_DAYS, USUAL_TERM_DAYS, base_rate_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import round_line, round_vat
+from jobs.subcontract.rules import (
+    Statement,
+    StatementRow,
+    Verified,
+    month_start,
+    rate_on,
+    sum_bill,
+)
 from tests.outside.sources import fact
 
 D = Decimal
@@ -252,6 +260,56 @@ def test_the_statement_is_due_on_the_19th() -> None:
         assert statement_due(paid_on) == date(2026, 6, 19)
     assert statement_due(date(2026, 6, 6)) == date(2026, 7, 19)
     assert statement_due(date(2026, 12, 31)) == date(2027, 1, 19)
+
+
+@fact(rows=2, source=CIS, mark="seen")
+def test_the_tax_month_runs_from_the_6th_to_the_5th() -> None:
+    """6 May to 5 June, and over the turn of the year; every day is in one month only."""
+    assert month_start(date(2026, 6, 5)) == date(2026, 5, 6)
+    assert month_start(date(2027, 1, 5)) == date(2026, 12, 6)
+    day = date(2026, 1, 1)
+    while day < date(2028, 3, 1):
+        end = tax_month_end(day)
+        assert month_start(end) <= day <= end
+        day += timedelta(days=1)
+
+
+@fact(rows=1, source=CIS_EXAMPLE, mark="derived")
+def test_a_subcontractors_bill_is_paid_as_in_the_example() -> None:
+    """The same figures as his bill: labour 500, materials 200, VAT 140; he is paid 740."""
+    excluded = Excluded(materials=D(200))
+    bill = sum_bill(labour=D(500), excluded=excluded, rate=D(20), vat=D(140), reverse_charge=False)
+    found = deduct(gross=bill.gross, vat=bill.vat, excluded=excluded, percent=D(20))
+    assert (bill.net, found.tax, found.paid) == (D(700), D(100), D(740))
+
+
+@fact(rows=1, source=CIS, mark="seen")
+def test_one_who_is_not_verified_has_30_per_cent_deducted() -> None:
+    """The higher rate where he is not registered or cannot be verified; before that day too."""
+    assert rate_on([], date(2026, 5, 14)).percent == 30
+    later = Verified(1, D(20), "V0123456789", date(2026, 5, 15))
+    assert rate_on([later], date(2026, 5, 14)).percent == 30
+    assert rate_on([later], date(2026, 5, 15)).percent == 20
+
+
+@fact(rows=1, source="memory: GOV.UK, what a payment and deduction statement must show",
+      mark="memory")  # fmt: skip
+def test_what_a_statement_must_say() -> None:
+    """Our name and employer's reference, his name and UTR, payments, materials, deduction."""
+    row = StatementRow(
+        "1", "J-1", date(2026, 5, 14), D(700), D(200), D(500), D(20), D(100), D(140), D(740)
+    )
+    whole = Statement(
+        "We", "3 Tarn Yard", "123/AB456", "They", "", "1955839661", "", date(2026, 6, 5), (row,),
+        ("V0123456789",),
+    )  # fmt: skip
+    assert (whole.net, whole.excluded, whole.deduction) == (700, 200, 100)
+    assert whole.missing() == ()
+    for change in (
+        {"contractor": ""}, {"employer_reference": ""}, {"subcontractor": ""}, {"utr": ""},
+        {"rows": ()},
+    ):  # fmt: skip
+        assert len(replace(whole, **change).missing()) == 1
 
 
 @fact(rows=2, source=CIS_DATES, mark="seen")

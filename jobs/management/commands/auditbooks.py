@@ -1,13 +1,15 @@
-"""auditbooks [--json]: re-add receipts, invoices, credit notes, numbers and taken-back costs."""
+"""auditbooks [--json]: re-add receipts, invoices, credit notes, numbers, deductions and costs."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.core.management.base import CommandParser
 
 from jobs.billing.queries import audit_books
 from jobs.kernel.commands import FirmCommand
+from jobs.subcontract.queries import audit_subcontract
 
 
 class Command(FirmCommand):
@@ -18,6 +20,7 @@ class Command(FirmCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         books = audit_books()
+        books = replace(books, differences=(*books.differences, *audit_subcontract()))
         if options["json"]:
             self.print_json(
                 {
