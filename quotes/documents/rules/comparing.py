@@ -225,8 +225,14 @@ def blends_in_words(document: Mapping[str, Any]) -> dict[str, str]:
 def _blend(blend: Mapping[str, Any]) -> str:
     kit = blend["kit"]
     stones = ", ".join(
-        f"{firm.figure(each['bags'])} × {each['bag']} {each['name']}"
+        f"{firm.figure(each['bags'])} × {_mass(each['bag'])} {each['name']}"
         for each in blend["components"]
     )
     light = "" if kit.get("uv_stable", False) else ", changes its colour outdoors"
-    return f"kit of {kit['part_a']} and {kit['part_b']}{light}; {stones}"
+    return f"kit of {_mass(kit['part_a'])} and {_mass(kit['part_b'])}{light}; {stones}"
+
+
+def _mass(text: str) -> str:
+    """Return '4800 g' of a document as people read it, '4.8 kg'; another unit as it stands."""
+    figure, _, unit = text.partition(" ")
+    return firm.base_quantity(figure, unit) if unit == "g" else text

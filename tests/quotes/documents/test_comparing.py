@@ -102,7 +102,7 @@ def test_a_blend_is_told_in_words() -> None:
     words = blends_in_words(document)["buff"].replace("\xa0", " ")
 
     assert words == (
-        "kit of 4800 g and 2200 g, changes its colour outdoors; 4 × 20 kg stone 2-6 mm"
+        "kit of 4.8 kg and 2.2 kg, changes its colour outdoors; 4 × 20 kg stone 2-6 mm"
     )
 
 
