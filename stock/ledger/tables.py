@@ -61,7 +61,11 @@ class LotTable(FieldBookTable):
 class MovementTable(FieldBookTable):
     """What happened to a lot."""
 
-    at = MomentColumn(verbose_name="When", accessor="posting__at")
+    # The posting's page undoes it.
+    at = MomentColumn(
+        verbose_name="When", accessor="posting__at",
+        linkify=lambda record: reverse("movements:detail", args=[record.posting_id]),
+    )  # fmt: skip
     kind = tables.Column(verbose_name="What", accessor="posting__get_kind_display")
     quantity = tables.Column(
         verbose_name="How much", attrs={"td": {"class": "num"}, "th": {"class": "num"}}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.db.models import Count, QuerySet
 
@@ -35,3 +35,15 @@ class SupplierPriceQuerySet(QuerySet["SupplierPrice"]):
         return self.select_related("item").order_by(
             "item__name", "item_id", "from_packs", "-valid_from"
         )
+
+    def of_item(self, item: Any) -> SupplierPriceQuerySet:
+        """Keep an item's prices from suppliers in use, with them, the latest of each first."""
+        rows = self.filter(item=item, supplier__archived_at=None).select_related("supplier")
+        return rows.order_by("supplier__name", "supplier_id", "from_packs", "-valid_from")
+
+    def latest_of_each(self) -> list[SupplierPrice]:
+        """Return the first row of each supplier, item and pack break, in the order they come."""
+        found: dict[tuple[int, int, int], SupplierPrice] = {}
+        for row in self:
+            found.setdefault((row.supplier_id, row.item_id, row.from_packs), row)
+        return list(found.values())

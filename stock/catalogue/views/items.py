@@ -10,10 +10,11 @@ from django.urls import reverse
 
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
-from jobs.kernel.templatetags.firm import base_quantity, figure
+from jobs.kernel.templatetags.firm import base_quantity, figure, quantity
 from jobs.kernel.versionviews import VersionedFormView
 from jobs.kernel.views import ConfirmView, RoomPage, ServiceFormView
 from stock.catalogue import services
+from stock.catalogue.enums import Season
 from stock.catalogue.filters import ItemFilter
 from stock.catalogue.forms import ItemEditForm, ItemForm
 from stock.catalogue.models import Blend, Item
@@ -74,39 +75,53 @@ class ItemDetail(OneItem, RoomPage):
 
 def facts_of(item: Item) -> list[tuple[str, str]]:
     """Return what an item's page says, leaving out what does not apply."""
+    parts = item.part_a_g and item.part_b_g
+    pallet, margin = item.packs_per_pallet, item.expiry_margin_days
     facts = [
         ("Code", item.code),
         ("Kind", item.get_kind_display()),
         ("A pack", f"{item.pack_name}, {base_quantity(item.pack_quantity, item.base_unit)}"),
+        ("A pallet", quantity(pallet, item.pack_name) if pallet else ""),
+        ("Runs", "one production run for each colour group" if item.run_matched else ""),
+        ("Parts", f"A {item.part_a_g} g, B {item.part_b_g} g" if parts else ""),
+        ("Times at 20 °C", times_of(item)),
+        ("Season", item.get_season_display() if item.season != Season.ALL else ""),
+        ("Daylight", "" if item.uv_stable else "does not keep its colour"),
+        ("Shelf life", f"{item.shelf_life_months} months" if item.shelf_life_months else ""),
+        ("Days to spare before the date", str(margin) if margin else ""),
+        ("Hours to warm", str(item.conditioning_hours) if item.conditioning_hours else ""),
+        ("Store between", limits_of(item)),
+        ("Storage", with_last_word(item.storage_note) if item.storage_note else ""),
+        ("Hazards", with_last_word(item.hazard_note) if item.hazard_note else ""),
+        ("Reorder", levels_of(item)),
     ]
-    if item.run_matched:
-        facts.append(("Runs", "one production run for each colour group"))
-    if item.part_a_g and item.part_b_g:
-        facts.append(("Parts", f"A {item.part_a_g} g, B {item.part_b_g} g"))
+    return [(label, said) for label, said in facts if said]
+
+
+def times_of(item: Item) -> str:
+    """Return the times that a kit's data sheet prints."""
     times = (
         ("working", item.working_min_20c), ("rain-safe", item.rain_safe_min_20c),
         ("cure", item.cure_min_20c), ("on foot", item.foot_min_20c),
         ("vehicles", item.vehicle_min_20c),
     )  # fmt: skip
-    said = ", ".join(f"{name} {minutes} min" for name, minutes in times if minutes)
-    if said:
-        facts.append(("Times at 20 °C", said))
-    if item.shelf_life_months:
-        facts.append(("Shelf life", f"{item.shelf_life_months} months"))
-    if item.expiry_margin_days:
-        facts.append(("Days to spare before the date", str(item.expiry_margin_days)))
-    if item.store_low_c is not None or item.store_high_c is not None:
-        low, high = figure(item.store_low_c), figure(item.store_high_c)
-        facts.append(
-            ("Store between", f"{low} and {high} °C, {item.store_hours_allowed} h allowed outside")
-        )
-    for label, note in (("Storage", item.storage_note), ("Hazards", item.hazard_note)):
-        if note:
-            facts.append((label, with_last_word(note)))
-    if item.least or item.most:
-        least, most = (base_quantity(n, item.base_unit) for n in (item.least, item.most))
-        facts.append(("Reorder", f"below {least}, up to {most}"))
-    return facts
+    return ", ".join(f"{name} {minutes} min" for name, minutes in times if minutes)
+
+
+def limits_of(item: Item) -> str:
+    """Return between which temperatures it is stored, and for how long it may be outside."""
+    if item.store_low_c is None and item.store_high_c is None:
+        return ""
+    low, high = figure(item.store_low_c), figure(item.store_high_c)
+    return f"{low} and {high} °C, {item.store_hours_allowed} h allowed outside"
+
+
+def levels_of(item: Item) -> str:
+    """Return below which quantity it is ordered, and up to which."""
+    if not item.least and not item.most:
+        return ""
+    least, most = (base_quantity(n, item.base_unit) for n in (item.least, item.most))
+    return f"below {least}, up to {most}"
 
 
 class ItemCreate(ServiceFormView):

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from stock.catalogue.models import Blend, Item
 from stock.catalogue.rules import with_last_word
-from tests.factories import make_blend, make_lot, make_place, make_sand, make_stone
+from tests.factories import make_blend, make_kit, make_lot, make_place, make_sand, make_stone
 from tests.stock.catalogue.roles import blend_data, item_data
 from tests.stock.pages import queries_of
 
@@ -102,3 +102,15 @@ def test_a_card_that_does_not_hold_is_refused_at_the_field(
 )
 def test_the_safety_data_sheet_has_the_last_word_once(note: str, said: str) -> None:
     assert with_last_word(note) == said
+
+
+def test_an_items_page_says_its_pallet_season_and_hours_to_warm(
+    client_for: Any, storeman: Any
+) -> None:
+    kit = make_kit(packs_per_pallet=54, season="winter", conditioning_hours=24, uv_stable=False)
+    facts = dict(
+        client_for(storeman).get(reverse("catalogue:detail", args=[kit.pk])).context["facts"]
+    )
+    wanted = {"A pallet": "54\u00a0kits", "Season": "winter grade", "Hours to warm": "24"}
+    assert wanted.items() <= facts.items()
+    assert facts["Daylight"] == "does not keep its colour"

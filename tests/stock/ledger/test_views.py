@@ -121,3 +121,12 @@ def test_holding_without_a_reason_is_a_sentence_at_the_field(
     page = client.get(lot.get_absolute_url())
     assert "hot in the van" in page.content.decode()
     assert lot.movements.count() == 1
+
+
+def test_what_happened_to_a_lot_leads_to_the_posting_that_can_be_undone(
+    client_for: Any, storeman: Any
+) -> None:
+    lot = make_lot(make_kit())
+    posting = lot.movements.get().posting
+    page = client_for(storeman).get(lot.get_absolute_url())
+    assert f'href="{reverse("movements:detail", args=[posting.pk])}"' in page.content.decode()

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import time
+from datetime import time, timedelta
 from typing import Any
 
 import pytest
 from django.urls import reverse
 
+from jobs.kernel.clock import london_day, now
 from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierPrice
-from tests.factories import DAY, make_kit, make_price, make_supplier
+from tests.factories import AT, DAY, make_kit, make_price, make_supplier
 from tests.stock.pages import queries_of
 from tests.stock.suppliers.roles import data
 
@@ -81,3 +82,27 @@ def test_the_crew_sees_no_prices(client_for: Any, crew: Any, storeman: Any) -> N
     text = client_for(crew).get(url).content.decode()
     assert "61.25" not in text
     assert "£45.00" not in text
+
+
+def test_an_items_page_says_who_sells_it_to_those_who_may_know(
+    client_for: Any, storeman: Any, crew: Any, django_assert_num_queries: Any
+) -> None:
+    kit, first, second = make_kit(), make_supplier(), make_supplier()
+    make_price(first, kit, "52.00", valid_from=DAY - timedelta(days=400))
+    make_price(first, kit, "55.25", valid_from=DAY - timedelta(days=30), supplier_code="K-7")
+    make_price(first, kit, "49.90", valid_from=DAY - timedelta(days=30), from_packs=20)
+    make_price(first, kit, "99.00", valid_from=london_day(now()) + timedelta(days=1))
+    make_price(make_supplier(archived_at=AT), kit, "1.00")
+    with django_assert_num_queries(1):
+        rows = SupplierPrice.objects.on(DAY).of_item(kit).latest_of_each()
+    assert [(row.supplier, str(row.pack_price)) for row in rows] == [
+        (first, "55.2500"), (first, "49.9000")
+    ]  # fmt: skip
+    make_price(second, kit, "54.00")
+    url = reverse("catalogue:detail", args=[kit.pk])
+    text = client_for(storeman).get(url).content.decode()
+    assert f"{first}</a>: £55.25 a kit, without VAT" in text
+    assert "£49.90 a kit from 20, without VAT" in text
+    assert f"{second}</a>: £54.00 a kit" in text
+    assert "£99.00" not in text
+    assert "£" not in client_for(crew).get(url).content.decode()
