@@ -1,7 +1,7 @@
 """Gathers the rooms' models, so that migrations see every one of them."""
 
 from quotes.acceptance.models import Acceptance, QuoteLink
-from quotes.chasing.models import Watch
+from quotes.chasing.models import VariationWatch, Watch
 from quotes.documents.models import PagePicture, Rendering
 from quotes.pricebook.models import (
     FirmRates,
@@ -40,6 +40,7 @@ __all__ = [
     "Variation",
     "VariationAnswer",
     "VariationLink",
+    "VariationWatch",
     "Watch",
     "WorkItem",
     "WorkItemRate",

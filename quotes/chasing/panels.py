@@ -14,8 +14,10 @@ from jobs.kernel.panels import TodayEntry, panel, today_entry
 from jobs.kernel.templatetags import firm
 from quotes.chasing import queries
 from quotes.chasing.models import Watch
+from quotes.chasing.queries import Reminder
 from quotes.chasing.rules import SOON
 from quotes.quoting.models import Revision
+from quotes.variations.models import Variation
 
 EVENING = time(17, 0)
 
@@ -46,15 +48,33 @@ def reminders(request: HttpRequest, revision: Revision) -> tuple[str, dict[str, 
     if revision.state != "sent":
         return None
     watch, found = queries.reminders_of(revision, request.now)  # type: ignore[attr-defined]
-    paused = queries.is_paused(watch)
+    verb = "resume" if queries.is_paused(watch) else "pause"
+    return reminders_part(request, found, verb, reverse(f"chasing:{verb}", args=[revision.pk]))
+
+
+@panel(page="variation", order=20, permission="jobs.see_billing")
+def variation_reminders(
+    request: HttpRequest, variation: Variation
+) -> tuple[str, dict[str, Any]] | None:
+    """Return the same of a variation that waits for an answer."""
+    if variation.state != "sent":
+        return None
+    now = request.now  # type: ignore[attr-defined]
+    watch, found = queries.variation_reminders(variation, now)
+    verb = "resume" if queries.is_paused(watch) else "pause"
+    url = reverse(f"chasing:{verb}_variation", args=[variation.pk])
+    return reminders_part(request, found, verb, url)
+
+
+def reminders_part(
+    request: HttpRequest, found: list[Reminder], verb: str, url: str
+) -> tuple[str, dict[str, Any]]:
+    """Return the reminders with the one button that there is: to stop them, or to go on."""
     may = request.user.has_perm("jobs.write_quote")
-    verb = "resume" if paused else "pause"
     return "quotes/chasing/panel.html", {
-        "reminders": found,
-        "paused": paused,
-        "url": reverse(f"chasing:{verb}", args=[revision.pk]) if may else "",
-        "word": "Remind again" if paused else "Stop reminding",
-    }
+        "reminders": found, "url": url if may else "",
+        "word": "Remind again" if verb == "resume" else "Stop reminding",
+    }  # fmt: skip
 
 
 @today_entry(permission="jobs.send_quote")

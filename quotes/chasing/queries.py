@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -16,10 +17,12 @@ from jobs.outbox.models import Message
 from jobs.work.enums import Stage
 from quotes.acceptance.models import QuoteLink
 from quotes.chasing import rules
-from quotes.chasing.models import Watch
+from quotes.chasing.models import PauseModel, VariationWatch, Watch
 from quotes.chasing.rules import Step
 from quotes.quoting.enums import RevisionState
 from quotes.quoting.models import Revision
+from quotes.variations.enums import VariationState
+from quotes.variations.models import Variation, VariationLink
 
 
 def waiting(today: date) -> QuerySet[Any]:
@@ -57,7 +60,66 @@ def watch_of(revision: Revision) -> Watch | None:
     return found
 
 
-def is_paused(watch: Watch | None) -> bool:
+def open_variations(today: date) -> QuerySet[Variation]:
+    """Return sent variations of open jobs that hold and were not answered, with their watch."""
+    rows = Variation.objects.filter(
+        state=VariationState.SENT,
+        valid_until__gte=today,
+        revision__quote__job__stage__in=Stage.OPEN,
+    )
+    return rows.select_related("watch").defer("snapshot", "words").order_by("pk")
+
+
+def variations_to_chase(at: datetime, calendar: WorkingCalendar) -> list[int]:
+    """Return variations of which a reminder is due and not written; two queries for any number."""
+    mailed = VariationLink.objects.filter(variation=OuterRef("pk"))
+    due = {}
+    for row in open_variations(london_day(at)).filter(
+        Exists(mailed), revision__quote__job__customer__only_needed=False
+    ):
+        watch = variation_watch_of(row)
+        step = rules.due_step(
+            planned_for(row, calendar), at, (), watch.resumed_at if watch else None
+        )  # fmt: skip
+        if step is not None and not is_paused(watch):
+            due[rules.variation_occasion(row.pk, step.code)] = row.pk
+    found = Message.objects.filter(occasion__in=due).values_list("occasion", flat=True)
+    written = set(found)
+    return [pk for occasion, pk in due.items() if occasion not in written]
+
+
+def variation_watch_of(variation: Variation) -> VariationWatch | None:
+    """Return the watch of a variation, None while nobody was reminded of it or stopped it."""
+    found: VariationWatch | None = getattr(variation, "watch", None)
+    return found
+
+
+def planned_for(variation: Variation, calendar: WorkingCalendar) -> tuple[Step, ...]:
+    """Return the reminders of a sent variation by today's calendar."""
+    assert variation.sent_at is not None  # noqa: S101 - a sent one has it, by constraint
+    return rules.plan(variation.sent_at, variation.valid_until, calendar)
+
+
+def why_not_variation(variation_id: int, at: datetime) -> str:
+    """Return why a reminder of a variation must not go out any more; '' if it may."""
+    row = (
+        Variation.objects.filter(pk=variation_id)
+        .select_related("revision__quote__job__customer", "watch").defer("snapshot").first()
+    )  # fmt: skip
+    if row is None or row.state != VariationState.SENT:
+        return "The variation was answered, replaced or withdrawn since this was written."
+    job = row.revision.quote.job
+    if not job.is_open:
+        return "The job was closed since this was written."
+    if row.valid_until < london_day(at):
+        return "The variation no longer holds."
+    if job.customer.only_needed:
+        return "The customer wants no messages but what the work needs."
+    paused = is_paused(variation_watch_of(row))
+    return "Reminders of this variation are paused." if paused else ""
+
+
+def is_paused(watch: PauseModel | None) -> bool:
     """Return whether reminders are stopped by hand."""
     return watch is not None and watch.paused_at is not None
 
@@ -102,20 +164,35 @@ def reminders_of(revision: Revision, at: datetime) -> tuple[Watch | None, list[R
         steps = planned(revision, firm_calendar())
         return watch, [Reminder(step, _to_come(step, at, watch)) for step in steps]
     steps = tuple(Step.from_json(kept) for kept in watch.plan)
-    rows = Message.objects.filter(occasion__startswith=rules.occasion_of(revision.pk, ""))
+    return watch, _reminders(steps, rules.occasion_of(revision.pk, ""), watch, at)
+
+
+def variation_reminders(
+    variation: Variation, at: datetime
+) -> tuple[VariationWatch | None, list[Reminder]]:
+    """Return a sent variation's watch and its reminders, gone and to come; three queries."""
+    watch = VariationWatch.objects.filter(variation=variation).first()
+    steps = planned_for(variation, firm_calendar())
+    return watch, _reminders(steps, rules.variation_occasion(variation.pk, ""), watch, at)
+
+
+def _reminders(
+    steps: Sequence[Step], head: str, watch: PauseModel | None, at: datetime
+) -> list[Reminder]:
+    rows = Message.objects.filter(occasion__startswith=head)
     sent = {row.occasion: row for row in rows.only("occasion", "state", "sent_at", "last_error")}
     found = []
     for step in steps:
-        message = sent.get(rules.occasion_of(revision.pk, step.code))
+        message = sent.get(f"{head}{step.code}")
         if message is None:
             found.append(Reminder(step, _to_come(step, at, watch)))
         else:
             level = "ready" if message.state == MessageState.SENT else "look"
             found.append(Reminder(step, message.get_state_display(), level))
-    return watch, found
+    return found
 
 
-def _to_come(step: Step, at: datetime, watch: Watch | None) -> str:
+def _to_come(step: Step, at: datetime, watch: PauseModel | None) -> str:
     if is_paused(watch):
         return "paused"
     skipped = at - step.at > rules.STALE or (

@@ -1,4 +1,4 @@
-"""When a customer is reminded of a quote, and in which words; no rows.
+"""When a customer is reminded of a quote or a variation, and in which words; no rows.
 
 After 3, 7 and 14 days and once more before its last day: common practice, no source. Always on a
 working day, within office hours, and never two reminders within two days.
@@ -12,8 +12,9 @@ from datetime import date, datetime, time, timedelta
 
 from jobs.calendar.rules import WorkingCalendar
 from jobs.kernel.clock import LONDON, at_wall, london_day
-from jobs.kernel.templatetags.firm import day_year, money
+from jobs.kernel.templatetags.firm import day_year, money, signed_money
 from quotes.quoting.rules import QuoteSheet
+from quotes.variations.rules import VariationSheet
 
 AFTER_DAYS = (3, 7, 14)
 BEFORE_LAST = timedelta(days=2)
@@ -51,7 +52,7 @@ class Step:
 
 
 def plan(sent_at: datetime, valid_until: date, calendar: WorkingCalendar) -> tuple[Step, ...]:
-    """Return the reminders of a quote sent at `sent_at`, the earliest first."""
+    """Return the reminders of what was sent at `sent_at`, the earliest first."""
     sent = london_day(sent_at)
     final = calendar.on_or_before(valid_until - BEFORE_LAST)
     days: list[tuple[str, date]] = []
@@ -91,12 +92,17 @@ def occasion_of(revision_id: int, code: str) -> str:
     return f"chase:{revision_id}:{code}"
 
 
-def revision_in(occasion: str) -> int:
-    """Return the revision that a reminder is about."""
+def row_in(occasion: str) -> int:
+    """Return the revision or variation that a reminder is about."""
     return int(occasion.split(":")[1])
 
 
-def subject(sheet: QuoteSheet, step: Step) -> str:
+def variation_occasion(variation_id: int, code: str) -> str:
+    """Return the outbox's name of a variation's reminder: one for each step, for ever."""
+    return f"chase-variation:{variation_id}:{code}"
+
+
+def subject(sheet: QuoteSheet | VariationSheet, step: Step) -> str:
     """Return the head of a reminder."""
     if step.code == LAST:
         return f"{sheet.title_line} holds until {day_year(sheet.valid_until)}: {sheet.title}"
@@ -116,5 +122,24 @@ def letter(sheet: QuoteSheet, step: Step, sent_at: datetime, address: str) -> st
         "If anything is unclear, answer this message or ring us. To see the quote, accept it or "
         f"decline it, open:\n\n{address}\n\n"
         "A word is enough if you have decided otherwise: then we do not write about it again.\n\n"
+        f"{sheet.firm}\n"
+    )
+
+
+def variation_letter(sheet: VariationSheet, step: Step, sent_at: datetime, address: str) -> str:
+    """Return the words of a reminder of a variation."""
+    change = signed_money(sheet.gross if sheet.consumer else sheet.net)
+    vat = "with VAT" if sheet.consumer else "before VAT"
+    ends = f"It holds until {day_year(sheet.valid_until)}"
+    if step.code == LAST:
+        ends += "; after that day we have to look at the prices again"
+    return (
+        f"{sheet.customer},\n\n"
+        f"on {day_year(sent_at)} we sent you {sheet.label} to your quote {sheet.reference}, "
+        f"{sheet.title}: it changes the price by {change} {vat}. {ends}.\n\n"
+        "If anything is unclear, answer this message or ring us. To see it, accept it or decline "
+        f"it, open:\n\n{address}\n\n"
+        "Until you accept, the job stays as agreed. A word is enough if you do not want the "
+        "change: then we do not write about it again.\n\n"
         f"{sheet.firm}\n"
     )

@@ -13,12 +13,17 @@ from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.outbox.models import Message
 from jobs.outbox.services import post_message
-from quotes.acceptance.services import address_of, lock_sent, post_link
+from quotes.acceptance.services import address_of, lock_sent, new_link, post_link
 from quotes.chasing import queries, rules
-from quotes.chasing.models import Watch
+from quotes.chasing.models import VariationWatch, Watch
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import price_rise, sheet_of
 from quotes.quoting.services import reprice, revise
+from quotes.variations.enums import VariationState
+from quotes.variations.models import Variation, VariationLink
+from quotes.variations.queries import sheet_of as variation_sheet
+from quotes.variations.services import address_of as address_of_variation
+from quotes.variations.services import lock_variation
 
 
 @transaction.atomic(durable=True)
@@ -35,7 +40,7 @@ def chase(*, revision_id: int, at: datetime) -> Message | None:
     watch, _ = Watch.objects.get_or_create(revision=revision)
     calendar = firm_calendar()
     steps = queries.planned(revision, calendar)
-    written = _written(revision)
+    written = _written(rules.occasion_of(revision.pk, ""))
     step = rules.due_step(steps, at, written, watch.resumed_at)
     if step is None or queries.why_not(revision_id, at) or not rules.is_decent(at, calendar):
         return None
@@ -50,8 +55,7 @@ def chase(*, revision_id: int, at: datetime) -> Message | None:
     )  # fmt: skip
 
 
-def _written(revision: Revision) -> set[str]:
-    head = rules.occasion_of(revision.pk, "")
+def _written(head: str) -> set[str]:
     found = Message.objects.filter(occasion__startswith=head).values_list("occasion", flat=True)
     return {occasion.removeprefix(head) for occasion in found}
 
@@ -91,6 +95,62 @@ def resume_chasing(*, revision_id: int, by: Any, at: datetime) -> Revision:
         watch.save(update_fields=["paused_at", "paused_by", "resumed_at"])
         post_event(verb="resume reminders", subject=revision, by=by, at=at)
     return revision
+
+
+@transaction.atomic(durable=True)
+def chase_variation(*, variation_id: int, at: datetime) -> Message | None:
+    """Write the reminder that is due for a sent variation; None where none is. As `chase`."""
+    variation = lock_variation(variation_id)
+    if variation.state != VariationState.SENT or variation.sent_at is None:
+        return None
+    watch, _ = VariationWatch.objects.get_or_create(variation=variation)
+    calendar = firm_calendar()
+    steps = queries.planned_for(variation, calendar)
+    written = _written(rules.variation_occasion(variation.pk, ""))
+    step = rules.due_step(steps, at, written, watch.resumed_at)
+    if step is None or not rules.is_decent(at, calendar):
+        return None
+    if queries.why_not_variation(variation_id, at) or not variation.links.exists():
+        return None
+    sheet = variation_sheet(variation, at)
+    _, token = new_link(
+        VariationLink, valid_until=variation.valid_until, at=at, variation=variation
+    )  # fmt: skip
+    return post_message(
+        occasion=rules.variation_occasion(variation.pk, step.code), audience="customer",
+        to=variation.sent_to, subject=rules.subject(sheet, step),
+        body=rules.variation_letter(sheet, step, variation.sent_at, address_of_variation(token)),
+        about=variation.revision.quote.job, at=at,
+    )  # fmt: skip
+
+
+@transaction.atomic(durable=True)
+def pause_variation(*, variation_id: int, by: Any, at: datetime) -> Variation:
+    """Stop the reminders of one variation, those that wait in the outbox too."""
+    variation, watch = _watched(variation_id)
+    if watch.paused_at is None:
+        watch.paused_at, watch.paused_by = at, by
+        watch.save(update_fields=["paused_at", "paused_by"])
+        post_event(verb="pause reminders", subject=variation, by=by, at=at)
+    return variation
+
+
+@transaction.atomic(durable=True)
+def resume_variation(*, variation_id: int, by: Any, at: datetime) -> Variation:
+    """Let the reminders of one variation go on; what fell into the pause is not sent after it."""
+    variation, watch = _watched(variation_id)
+    if watch.paused_at is not None:
+        watch.paused_at, watch.paused_by, watch.resumed_at = None, None, at
+        watch.save(update_fields=["paused_at", "paused_by", "resumed_at"])
+        post_event(verb="resume reminders", subject=variation, by=by, at=at)
+    return variation
+
+
+def _watched(variation_id: int) -> tuple[Variation, VariationWatch]:
+    variation = lock_variation(variation_id)
+    if variation.state != VariationState.SENT:
+        raise ServiceError("Only a variation that waits for its answer is reminded of.")
+    return variation, VariationWatch.objects.get_or_create(variation=variation)[0]
 
 
 def check_prices(*, revision_id: int, at: datetime) -> Watch:

@@ -1,4 +1,4 @@
-"""The regular look at quotes that wait for an answer."""
+"""The regular look at quotes and variations that wait for an answer."""
 
 from __future__ import annotations
 
@@ -19,6 +19,8 @@ def sweep() -> None:
         services.keep_plans(at=at)
         due = queries.to_chase(at, calendar) if is_decent(at, calendar) else []
         written = [services.chase(revision_id=pk, at=at) for pk in due]
+        open_ones = queries.variations_to_chase(at, calendar) if is_decent(at, calendar) else []
+        written += [services.chase_variation(variation_id=pk, at=at) for pk in open_ones]
         say(f"{sum(message is not None for message in written)} reminded")
 
 

@@ -1,4 +1,4 @@
-"""Stopping and resuming the reminders of one quote; pricing it again as a new revision."""
+"""Stopping and resuming the reminders of a quote or variation; pricing a quote again."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404
 from jobs.kernel.views import ServiceActionView
 from quotes.chasing import services
 from quotes.quoting.models import Revision
+from quotes.variations.models import Variation
 
 WRITE = "jobs.write_quote"
 
@@ -44,6 +45,38 @@ class Resume(OfSent):
 
     def act(self) -> Revision:
         return services.resume_chasing(**self.call)
+
+
+class OfVariation(ServiceActionView):
+    """A button on the page of a sent variation."""
+
+    permission = WRITE
+
+    def find(self) -> Variation:
+        return get_object_or_404(Variation, pk=self.kwargs["pk"])
+
+    @property
+    def call(self) -> dict[str, Any]:
+        """What every service here takes."""
+        return {"variation_id": self.found.pk, "by": self.request.user, "at": self.request.now}
+
+
+class PauseVariation(OfVariation):
+    """Stop the reminders of one variation."""
+
+    success_message = "The customer is not reminded of this variation any more."
+
+    def act(self) -> Variation:
+        return services.pause_variation(**self.call)
+
+
+class ResumeVariation(OfVariation):
+    """Let them go on."""
+
+    success_message = "The customer is reminded of this variation again."
+
+    def act(self) -> Variation:
+        return services.resume_variation(**self.call)
 
 
 class Renew(OfSent):

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404
 from jobs.attachments.models import Attachment
 from jobs.attachments.services import keep_file
 from jobs.kernel.clock import london_day
+from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import (
     ConfirmView,
     RoomPage,
@@ -76,6 +77,13 @@ class StartVariation(ServiceFormView):
         )
 
 
+def link_facts(variation: Variation) -> dict[str, Any]:
+    """Return when the link was mailed, and when it or a reminder's was first opened."""
+    links = list(variation.links.order_by("created_at", "pk"))
+    opened = (each.first_opened_at for each in links if each.first_opened_at)
+    return {"link": links[0] if links else None, "opened_at": min(opened, default=None)}
+
+
 class VariationPage(OfVariation, RoomPage):
     """One variation: lines, charges, effect on the date, what to do next."""
 
@@ -97,7 +105,7 @@ class VariationPage(OfVariation, RoomPage):
             moment=queries.order_moment(job, lines, now) if draft else None,
             answer=queries.answer_of(variation),
             replacement=variation.replaced_by.first(),
-            link=variation.links.order_by("created_at").first(),
+            **link_facts(variation), panels=drawn_panels(self.request, "variation", variation),
             may_write=draft and user.has_perm(WRITE),
             may_send=draft and user.has_perm(SEND),
             may_replace=variation.state in {"sent", "declined", "withdrawn"}

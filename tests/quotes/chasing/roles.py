@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from jobs.kernel.clock import now
+from tests.quotes.variations.world import make_out
 from tests.quotes.world import make_quote_world
 from tests.role_rows import Row, World, only
 
@@ -10,18 +12,23 @@ def sent() -> World:
     return World({"pk": make_quote_world().send().pk})
 
 
+def variation() -> World:
+    return World({"pk": make_out(at=now())[0].pk})
+
+
 def missing() -> World:
     return World({"pk": 999_999})
 
 
 WRITE = ("owner", "office")
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
-TABLES = ("quotes.Watch", "quotes.Revision", "quotes.Line")
+TABLES = ("quotes.Watch", "quotes.VariationWatch", "quotes.Revision", "quotes.Line")
+MAKERS = {"pause_variation": variation, "resume_variation": variation}
 ROWS = [
     row
-    for name in ("pause", "resume", "renew")
+    for name, make in (("pause", sent), ("resume", sent), ("renew", sent), *MAKERS.items())
     for row in (
-        Row(f"chasing:{name}", "POST", only(*WRITE, status=302), sent, models=TABLES),
+        Row(f"chasing:{name}", "POST", only(*WRITE, status=302), make, models=TABLES),
         Row(f"chasing:{name}", "POST", GONE, missing, "other", TABLES),
     )
 ]
