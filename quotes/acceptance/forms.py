@@ -48,6 +48,7 @@ class AnswerForm(ConsentForm):
 
     def __init__(self, *args: Any, sheet: QuoteSheet, **kwargs: Any) -> None:
         super().__init__(*args, consents=consents_for(sheet), **kwargs)
+        self.sheet = sheet
         if sheet.options:
             options: Any = forms.TypedMultipleChoiceField(
                 label="options",
@@ -60,6 +61,20 @@ class AnswerForm(ConsentForm):
             options.silent_optional = True
             self.fields["options"] = options
             self.order_fields(["options"])
+
+    @property
+    def chosen(self) -> list[int]:
+        """The options that are ticked, whatever else is missing."""
+        data: Any = self.data
+        ticked = data.getlist("options") if self.is_bound else self.initial.get("options", [])
+        return [line.key for line in self.sheet.options if str(line.key) in ticked]
+
+    def as_typed(self) -> AnswerForm:
+        """Return the form with what was typed and ticked, and with nothing wrong yet."""
+        data: Any = self.data
+        ticks: dict[str, Any] = {each.name: each.name in data for each in self.consents}
+        typed = {"name": data.get("name", ""), "options": data.getlist("options")}
+        return AnswerForm(initial=ticks | typed, sheet=self.sheet)
 
     @staticmethod
     def option(sheet: QuoteSheet, line: Any) -> str:

@@ -48,10 +48,16 @@ class QuoteView(OfQuote, AnswerView):
     def accept(self, form: AnswerForm) -> None:
         services.accept(token=self.kwargs["token"], **form.answer, **self.trace)
 
+    def post(self, request: HttpRequest, token: str) -> HttpResponse:
+        """Accept it, or show what it comes to with the options that are ticked."""
+        if "reckon" in request.POST and not self.opened.accepted:
+            return self.page(self.form_for(request.POST).as_typed())
+        return super().post(request, token)
+
     def page(self, form: AnswerForm, status: int = 200) -> HttpResponse:
         revision = self.opened.revision
         acceptance = queries.acceptance_of(revision) if self.opened.accepted else None
-        options = acceptance.options if acceptance else []
+        options = acceptance.options if acceptance else form.chosen
         net, vat, gross = rules.total_with(self.sheet, options)
         context = {
             "title": self.sheet.title, "sheet": self.sheet, "form": form,

@@ -98,11 +98,20 @@ def test_a_plan_from_the_draft_to_the_job(
     ]  # fmt: skip
 
     answer = {"name": "A. Householder", "terms": "on", "options": [str(option.pk)]}
+    # he sees what it comes to with the option before he accepts it
+    asked = Client().post(f"/q/{token}/", {"options": [str(option.pk), "x"], "reckon": "1"})
+    reckoned = asked.content.decode()
+    assert (asked.status_code, Acceptance.objects.exists()) == (200, False)
+    assert "nothing is accepted yet" in reckoned
+    assert "to put right" not in reckoned
+    assert re.search(rf'value="{option.pk}"[^>]*checked', reckoned)
     assert Client().post(f"/q/{token}/", answer).status_code == 302
     money = table_of(
         office.get(reverse("billing:job", args=[world.job.pk])).content.decode(), "Payment plan"
     )
     accepted = table_of(Client().get(f"/q/{token}/").content.decode())
+    assert accepted == table_of(reckoned)
+    assert f"£{Acceptance.objects.get().pounds:,.2f}" in reckoned
     assert [[row[n] for n in (4, 3, 2)] if kind == "household" else row[2:] for row in accepted] \
         == [row[1:4] for row in money]  # fmt: skip
     assert sum(pence(row[3]) for row in money) == Acceptance.objects.get().gross

@@ -16,6 +16,7 @@ from django.test import Client
 from pypdf import PdfReader
 
 from jobs.billing.models import PaymentRequest
+from jobs.billing.rules import Stage
 from jobs.kernel.clock import london_day, now
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.rules import MOST_A_MINUTE, new_token
@@ -35,7 +36,9 @@ def fresh_cache() -> None:
 
 @pytest.fixture
 def sent() -> SentWorld:
-    return make_sent(option=True, at=now())
+    # Not the usual quarter, which is the usual margin: its figures would be those of the cost.
+    stages = [Stage("Deposit", percent=Decimal(20), deposit=True), Stage("The rest")]
+    return make_sent(option=True, at=now(), stages=stages)
 
 
 def test_page_shows_the_price_with_vat_first_and_no_cost(sent: SentWorld) -> None:
@@ -191,7 +194,7 @@ def test_the_pdf_has_the_pages_figures(sent: SentWorld) -> None:
     data = draw(sheet_of(Revision.objects.get(pk=sent.revision.pk))).data
     text = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(data)).pages)
 
-    price = text[text.index("£ with VAT") : text.index("Deposit of")]
+    price = text[text.index("£ with VAT") : text.index("Not in the price above")]
     assert re.findall(r"£[\d,]+\.\d\d", price)[: len(shown)] == shown
     for figure in (sent.revision.net, sent.revision.vat, sent.revision.gross):
         assert f"£{figure:,.2f}" in price
