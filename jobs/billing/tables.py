@@ -42,7 +42,7 @@ class RequestTable(FieldBookTable):
         orderable=False,
         level=lambda row: state_of(row)[0],
     )
-    open = VerbColumn("open", url=lambda row: row.get_absolute_url())
+    open = VerbColumn("look at it", url=lambda row: row.get_absolute_url())
 
     class Meta:
         model = PaymentRequest
