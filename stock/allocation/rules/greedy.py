@@ -57,17 +57,36 @@ def lots_by_item(lots: Iterable[LotView]) -> dict[int, list[LotView]]:
 def take_first_expired(
     plan: Plan, need: Need, there: Sequence[LotView], free: dict[int, int]
 ) -> None:
-    """Take lots in their order until the need is met or nothing usable is left."""
+    """Take lots in their order until the need is met or nothing usable is left.
+
+    Of lots that expire on one day, one that has all that is still wanted goes before the nearest:
+    resin is better of one batch.
+    """
     left = need.quantity
     usable = [lot for lot in there if is_usable(lot, need)]
-    for lot in usable:
+    waiting = [lot for lot in usable if free[lot.lot_id] > 0]
+    while waiting and left:
+        lot = whole_first(waiting, left, free)
+        why = why_lot(lot, usable, need, whole=lot != waiting[0])
+        waiting.remove(lot)
         part = min(left, free[lot.lot_id])
-        if part > 0:
-            free[lot.lot_id] -= part
-            left -= part
-            plan.picks.append(make_pick(need, lot, part, why_lot(lot, usable, need)))
+        free[lot.lot_id] -= part
+        left -= part
+        plan.picks.append(make_pick(need, lot, part, why))
     if left:
         plan.unmet.append(why_short(need, left, there, free))
+
+
+def whole_first(waiting: Sequence[LotView], left: int, free: dict[int, int]) -> LotView:
+    """Return the next lot: the first, or another of its item and date that alone is enough."""
+    first = waiting[0]
+    if first.expiry is None:
+        return first
+    alike = (
+        lot for lot in waiting
+        if (lot.item_id, lot.expiry) == (first.item_id, first.expiry) and free[lot.lot_id] >= left
+    )  # fmt: skip
+    return next(alike, first)
 
 
 def make_pick(need: Need, lot: LotView, quantity: int, why: str) -> Pick:

@@ -24,9 +24,12 @@ def day_words(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b}"
 
 
-def why_lot(lot: LotView, usable: Sequence[LotView], need: Need) -> str:
-    """Say why this lot was taken."""
-    where = f", nearest in {lot.place}" if lot.place else ""
+def why_lot(lot: LotView, usable: Sequence[LotView], need: Need, *, whole: bool = False) -> str:
+    """Say why this lot was taken; `whole` where it went before a nearer one of the same date."""
+    if whole:
+        where = f", all of one batch{f' in {lot.place}' if lot.place else ''}"
+    else:
+        where = f", nearest in {lot.place}" if lot.place else ""
     if lot.expiry is None:
         return f"released, without a date{where}"
     others = [

@@ -215,6 +215,20 @@ def test_of_equal_dates_the_nearest_is_taken() -> None:
     assert [pick.lot_id for pick in allocate([kits(2)], lots).picks] == [2]
 
 
+def test_of_equal_dates_one_batch_that_is_enough_goes_before_the_nearest() -> None:
+    same = DAY + timedelta(9)
+    lots = [
+        lot(1, 2, expiry=same, near=1), lot(2, 5, expiry=same, near=8),
+        lot(3, 5, expiry=same, near=9), lot(4, 9, expiry=DAY + timedelta(30)),
+    ]  # fmt: skip
+    plan = allocate([kits(4)], lots)
+    assert [(pick.lot_id, pick.quantity) for pick in plan.picks] == [(2, 4)]
+    assert "all of one batch" in plan.picks[0].why
+    # What expires sooner still goes first, and the rest is of one batch.
+    plan = allocate([kits(4)], [*lots, lot(5, 1, expiry=DAY + timedelta(5))])
+    assert [(pick.lot_id, pick.quantity) for pick in plan.picks] == [(5, 1), (2, 3)]
+
+
 def test_the_day_of_the_margin_itself_will_do_and_the_day_before_will_not() -> None:
     good = lot(1, 1, expiry=DAY + timedelta(days=3))
     late = lot(2, 1, expiry=DAY + timedelta(days=2))
