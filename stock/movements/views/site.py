@@ -45,6 +45,15 @@ class OneJob:
         return reverse("allocation:job", args=[self.found.pk])
 
 
+class BookedForJob(OneJob, ServiceFormView):
+    """Books for a job and then shows what was booked, with the button that undoes it."""
+
+    permission = "jobs.move_stock"
+
+    def get_success_url(self) -> str:
+        return reverse("movements:detail", args=[self.made.pk])
+
+
 class PickList(OneJob, RoomPage):
     permission = "jobs.view_yard"
     template_name = "stock/movements/pick_list.html"
@@ -74,8 +83,7 @@ class MarkPicked(OneJob, ServiceActionView):
         return services.mark_picked(job_id=self.found.pk, by=self.request.user, at=self.request.now)
 
 
-class Issue(OneJob, ServiceFormView):
-    permission = "jobs.move_stock"
+class Issue(BookedForJob):
     form_class = IssueForm
     button = "Issue to the site"
     template_name = "stock/movements/issue.html"
@@ -98,8 +106,7 @@ class Issue(OneJob, ServiceFormView):
         )  # fmt: skip
 
 
-class BringBack(OneJob, ServiceFormView):
-    permission = "jobs.move_stock"
+class BringBack(BookedForJob):
     form_class = ReturnForm
     button = "Book it back"
     intro = (

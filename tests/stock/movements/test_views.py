@@ -36,7 +36,10 @@ def test_a_double_click_issues_once(client_for: Any, storeman: Any) -> None:
     client, url = client_for(storeman), reverse("movements:issue", args=[job.pk])
     data = {"uid": client.get(url).context["form"]["uid"].value(), "day": DAY, "phase": ""}
     for _ in range(2):
-        assert client.post(url, data).status_code == 302
+        answer = client.post(url, data)
+        assert answer.status_code == 302
+    # What was booked is shown, with the button that undoes it.
+    assert "Undo the posting" in client.get(answer["Location"]).content.decode()
     lot.refresh_from_db()
     assert (lot.at_sites, Posting.objects.filter(kind="issue").count()) == (3, 1)
 
