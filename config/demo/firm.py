@@ -15,6 +15,7 @@ from config.demo.prices import load_prices
 from config.demo.staff import LOG_INS, PASSWORD, load_leave, load_staff
 from config.demo.steps import tell
 from config.demo.stories import STORIES
+from config.demo.trades import load_trades
 from config.demo.world import World
 from config.demo.yard import load_yard, stock_up
 from jobs.accounts.models import User
@@ -59,6 +60,7 @@ def load_firm(*, on: date) -> None:
     load_leave(world)
     load_climate(world)
     load_incidents(world)
+    load_trades(world)
     draw_papers(world)
     settle_messages()
     sweep_findings(at=world.limit)
