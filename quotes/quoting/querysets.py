@@ -13,22 +13,27 @@ from django.db.models import Exists, OuterRef, QuerySet
 class LineQuerySet(QuerySet[Any]):
     """Lines of revisions."""
 
-    def write_nets(self, lines: Sequence[Any]) -> None:
-        """Write the price of each line, and nothing else of it.
+    def write(self, lines: Sequence[Any], *names: str) -> None:
+        """Write these fields of each line, and nothing else of it.
 
         By hand, since a bulk update spends more time on making its statement than all the rest of
         a recomputation takes.
         """
         if not lines:
             return
-        fields = self.model._meta
-        net: Any = fields.get_field("net")
-        quote = connections[self.db].ops.quote_name
-        table, column, key = quote(fields.db_table), quote(net.column), quote(fields.pk.column)
-        rows = [(net.get_prep_value(line.net), line.pk) for line in lines]
-        with connections[self.db].cursor() as cursor:
+        meta, connection = self.model._meta, connections[self.db]
+        fields: list[Any] = [meta.get_field(name) for name in names]
+        quote = connection.ops.quote_name
+        columns = ", ".join(f"{quote(field.column)} = %s" for field in fields)
+        rows = [
+            (*(field.get_db_prep_save(getattr(line, field.attname), connection)
+               for field in fields), line.pk)
+            for line in lines
+        ]  # fmt: skip
+        table, key = quote(meta.db_table), quote(meta.pk.column)
+        with connection.cursor() as cursor:
             cursor.executemany(
-                f"UPDATE {table} SET {column} = %s WHERE {key} = %s",  # noqa: S608 - names of ours
+                f"UPDATE {table} SET {columns} WHERE {key} = %s",  # noqa: S608 - names of ours
                 rows,
             )
 

@@ -26,4 +26,4 @@ def post_needs_once(*, lines: Sequence[Line]) -> None:
         if stock != lines[number].stock:
             lines[number].stock = stock
             changed.append(lines[number])
-    Line.objects.bulk_update(changed, ["stock"])
+    Line.objects.all().write(changed, "stock")

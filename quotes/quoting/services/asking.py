@@ -17,14 +17,7 @@ from quotes.quoting.enums import LineKind
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import draft_asked, draft_work
 from quotes.quoting.rules import Draft, solid_of
-from quotes.quoting.services.drafts import (
-    fill_line,
-    line_of,
-    lock_draft,
-    next_position,
-    rebuy,
-    recompute,
-)
+from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_position, recompute
 from quotes.quoting.services.lines import MOST_LINES
 from quotes.takeoff.queries import take_off
 
@@ -57,8 +50,7 @@ def add_asked_line(
     line.save()
     if dig_item_id is not None:
         _add_digging(revision, dig_item_id, line)
-        rebuy(revision)
-    recompute(revision)
+    recompute(revision, buy=dig_item_id is not None)
     post_event(
         verb="add line", subject=revision, by=by, at=at,
         after={"line": line.words, "quantity": line.quantity},

@@ -29,14 +29,7 @@ from quotes.quoting.queries import (
     usual_items,
 )
 from quotes.quoting.rules import EXCLUSIONS, SMALL_EXCLUSIONS, SMALL_TERMS, TERMS
-from quotes.quoting.services.drafts import (
-    fill_line,
-    line_of,
-    lock_draft,
-    next_position,
-    rebuy,
-    recompute,
-)
+from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_position, recompute
 
 KEPT = (
     "overhead_percent", "margin_percent", "deposit_percent", "payment_plan", "vat_code",
@@ -96,8 +89,7 @@ def start_quote(
     Line.objects.bulk_create(
         line_of(draft, revision, place) for place, draft in enumerate(drafted.lines, start=1)
     )
-    rebuy(revision)
-    recompute(revision, rates.minimum_charge)
+    recompute(revision, rates.minimum_charge, buy=True)
     post_event(
         verb="start quote", subject=revision, by=by, at=at,
         after={"survey": survey_id, "net": revision.net},
@@ -119,8 +111,7 @@ def reprice(*, revision_id: int, by: Any, at: datetime) -> Revision:
     revision.valid_until = day + timedelta(days=drafted.rates.validity_days)
     revision.day_hours = drafted.rates.day_hours
     revision.pace_m2 = pace_of_survey(drafted.take_off, revision.crew_size)
-    rebuy(revision)
-    recompute(revision, drafted.rates.minimum_charge)
+    recompute(revision, drafted.rates.minimum_charge, buy=True)
     post_event(
         verb="reprice quote", subject=revision, by=by, at=at,
         before={"direct": before}, after={"direct": revision.direct},

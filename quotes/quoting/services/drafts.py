@@ -34,26 +34,13 @@ def lock_draft(revision_id: int, version: int | None = None) -> Revision:
     return found
 
 
-def rebuy(revision: Revision) -> None:
-    """Buy anew, as one purchase at the prices of its day, what the lines take from the yard.
+def recompute(revision: Revision, minimum: Decimal | None = None, *, buy: bool = False) -> Revision:
+    """Work out the sums and the lines' prices again and save what changed.
 
-    For every change of what they take; `recompute` follows.
+    buy: what the lines take from the yard changed, so it is bought anew, all of it together.
     """
-    lines = list(revision.lines.exclude(stock=[]))
-    found = purchase_of(lines, revision.priced_on)
-    for number, share in found.shares.items():
-        line = lines[number]
-        line.direct += share.materials - line.materials
-        line.materials, line.stock, line.workings = share.materials, share.stock, share.workings
-    bought = [lines[number] for number in found.shares]
-    Line.objects.bulk_update(bought, ["direct", "materials", "stock", "workings"])
-    revision.purchase = found.sheet
-
-
-def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
-    """Work out the sums and the lines' prices again and save what changed."""
     # What a line takes from the yard and was reckoned from plays no part in the sums.
-    lines = list(revision.lines.defer("stock", "asked"))
+    lines = _bought(revision) if buy else list(revision.lines.defer("stock", "asked"))
     if minimum is None:
         rates = FirmRates.objects.on(revision.priced_on)
         minimum = rates.minimum_charge if rates else ZERO
@@ -69,13 +56,30 @@ def recompute(revision: Revision, minimum: Decimal | None = None) -> Revision:
         if line.net != net:
             line.net = net
             moved.append(line)
-    Line.objects.all().write_nets(moved)
+    Line.objects.all().write(moved, "net")
     revision.direct, revision.overhead = found.direct, found.overhead
     revision.net, revision.vat, revision.gross = found.net, found.vat, found.gross
     revision.version += 1
     revision.save()
     revision.reckoned_lines = lines
     return revision
+
+
+def _bought(revision: Revision) -> list[Line]:
+    """Return the lines, their stock bought as one purchase at the prices of the revision's day."""
+    lines = list(revision.lines.all())
+    found = purchase_of(lines, revision.priced_on)
+    moved = []
+    for number, share in found.shares.items():
+        line = lines[number]
+        before = (line.stock, line.workings)
+        line.direct += share.materials - line.materials
+        line.materials, line.stock, line.workings = share.materials, share.stock, share.workings
+        if before != (line.stock, line.workings):
+            moved.append(line)
+    Line.objects.all().write(moved, "direct", "materials", "stock", "workings")
+    revision.purchase = found.sheet
+    return lines
 
 
 def _keep_own(revision: Revision, lines: list[Line], found: Reckoning) -> list[Line]:

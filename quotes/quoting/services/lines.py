@@ -18,14 +18,7 @@ from quotes.quoting.enums import LineKind
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import draft_work, measured_quantity
 from quotes.quoting.rules import Draft
-from quotes.quoting.services.drafts import (
-    fill_line,
-    line_of,
-    lock_draft,
-    next_position,
-    rebuy,
-    recompute,
-)
+from quotes.quoting.services.drafts import fill_line, line_of, lock_draft, next_position, recompute
 from quotes.takeoff.queries import take_off
 
 TYPED = (LineKind.FREE, LineKind.OPTION, LineKind.PROVISIONAL)
@@ -70,9 +63,7 @@ def add_line(
     line.words = words or draft.words
     line.fixed, line.caution = fixed, caution
     line.save()
-    if line.stock:
-        rebuy(revision)
-    recompute(revision)
+    recompute(revision, buy=bool(line.stock))
     post_event(
         verb="add line", subject=revision, by=by, at=at,
         after={"line": line.words, "quantity": line.quantity},
@@ -119,9 +110,8 @@ def change_line(
     line.words, line.fixed = words, fixed
     line.caution = line.caution if caution is None else caution
     line.save()
-    if line.kind != LineKind.SURFACE and (line.stock or found.stock):
-        rebuy(revision)
-    recompute(revision)
+    takes = line.kind != LineKind.SURFACE and bool(line.stock or found.stock)
+    recompute(revision, buy=takes)
     post_event(
         verb="change line", subject=revision, by=by, at=at,
         before={"line": found.words, "quantity": found.quantity, "fixed": found.fixed},
@@ -137,9 +127,7 @@ def remove_line(*, line_id: int, by: Any, at: datetime) -> Revision:
     revision = lock_draft(found.revision_id)
     refuse_own(found)
     revision.lines.filter(pk=line_id).delete()
-    if found.stock:
-        rebuy(revision)
-    recompute(revision)
+    recompute(revision, buy=bool(found.stock))
     post_event(
         verb="remove line", subject=revision, by=by, at=at, before={"line": found.words}
     )  # fmt: skip

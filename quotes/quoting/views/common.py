@@ -64,7 +64,7 @@ def written_quantity(line: Line) -> str:
     """Return a line's quantity with its unit; '' for one of no quantity, as a discount."""
     if line.kind in LineKind.OWN:
         return ""
-    return f"{firm.figure(line.quantity)} {UNIT_LABELS[line.unit]}"
+    return firm.quantity(line.quantity, UNIT_LABELS[line.unit])
 
 
 def draft_forms(revision: Revision, *, sees_margin: bool) -> dict[str, Any]:
