@@ -239,8 +239,7 @@ def reopen_claim(*, claim_id: int, by: Any, at: datetime) -> Claim:
 
     Refused where its delivery was undone: there is nothing to claim for.
     """
-    delivery_id = Claim.objects.values_list("goods_in_id", flat=True).filter(pk=claim_id).first()
-    goods_in = GoodsIn.objects.select_for_update(of=("self",), no_key=True).filter(pk=delivery_id)
+    goods_in = GoodsIn.objects.select_for_update(of=("self",), no_key=True).filter(claims=claim_id)
     undone = any(found.undone_at for found in goods_in)
     claim = lock_claim(claim_id, going=False)
     if claim.closed_at is not None:

@@ -40,6 +40,14 @@ class HoldCause(TextChoices):
         """What is to do with it; the safety data sheet and the maker always have the last word."""
         return ADVICE[self]
 
+    @classmethod
+    def of(cls, reason: str) -> HoldCause | None:
+        """Return the cause that a held lot's reason names; None where it names none of these."""
+        for cause in cls:
+            if reason == cause.label or reason.startswith(f"{cause.label}: "):
+                return cause
+        return None
+
 
 # Common practice, no source: what a store does first. What a product stands is said by its maker.
 ADVICE = {

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from jobs.kernel.clock import at_wall, london_day
 from jobs.kernel.panels import TodayEntry, panel, today_entry
+from stock.conditions.enums import HoldCause
 from stock.conditions.models import Excursion, ExcursionLot
 from stock.conditions.queries import (
     excursions_of,
@@ -26,9 +27,10 @@ VANS_AT = time(16, 30)
 
 @panel("lot", 20, "jobs.view_yard")
 def lot_conditions(request: HttpRequest, lot: Any) -> tuple[str, dict[str, Any]]:
-    """A lot's photos, and where it lay beyond its limits: two queries."""
+    """What a held lot needs, its photos, and where it lay beyond its limits: two queries."""
     return "stock/conditions/lot_panel.html", {
         "lot": lot, "photos": photos_of(lot, request.user), "rows": excursions_of(lot),
+        "cause": HoldCause.of(lot.held_reason),
     }  # fmt: skip
 
 

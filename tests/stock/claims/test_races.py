@@ -11,8 +11,8 @@ import pytest
 from django.db import connection
 
 from jobs.kernel.errors import ServiceError
-from stock.claims import services as claims
 from stock.claims.models import Claim
+from stock.claims.queries import claimable_lines
 from stock.ordering.models import GoodsIn
 from stock.ordering.services import undo as undoing
 from stock.ordering.services import undo_goods_in
@@ -39,7 +39,7 @@ def test_no_claim_is_opened_for_a_delivery_that_is_being_undone(
 
         return wait
 
-    monkeypatch.setattr(claims, "claimable_lines", slowly(claims.claimable_lines))
+    monkeypatch.setattr("stock.claims.services.claimable_lines", slowly(claimable_lines))
     monkeypatch.setattr(undoing, "check_unclaimed", slowly(undoing.check_unclaimed))
     refused: list[str] = []
 

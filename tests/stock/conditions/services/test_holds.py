@@ -88,3 +88,10 @@ def test_more_than_lies_there_is_refused_whole() -> None:
 @pytest.mark.parametrize("cause", HoldCause)
 def test_every_cause_says_what_to_do_and_who_has_the_last_word(cause: HoldCause) -> None:
     assert cause.advice.endswith("Follow the safety data sheet.")
+
+
+def test_a_held_lots_reason_names_its_cause_or_none() -> None:
+    for cause in HoldCause:
+        assert HoldCause.of(cause.label) == HoldCause.of(f"{cause.label}: words") == cause
+    assert HoldCause.of("damp bags of another kind") is None
+    assert HoldCause.of("") is None

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.kernel.clock import london_day, now
+from stock.conditions.enums import HoldCause
 from stock.conditions.models import Excursion, Reading, ReadingFile, Sensor
 from stock.conditions.services import hash_of
 from stock.ledger.models import Lot
@@ -232,6 +233,10 @@ def test_some_damp_bags_are_held_with_a_photo(client_for: Any, storeman: Any) ->
     assert ">damp bag: bottom row</a>" in text_of(page)
     assert f"{part}, damp bag. Held until dried and checked" in text_of(page)
     assert "Follow the safety data sheet." in text_of(page)
+    # Whoever opens the lot later reads what it needs to be released.
+    later = text_of(client.get(part.get_absolute_url()))
+    assert HoldCause.DAMP_BAG.advice in later
+    assert HoldCause.DAMP_BAG.advice not in text_of(client.get(lot.get_absolute_url()))
 
 
 def test_the_lots_page_names_its_excursions(client_for: Any, crew: Any) -> None:
