@@ -9,6 +9,7 @@ from typing import Any
 
 from django import forms
 
+from jobs.kernel.templatetags.firm import quantity
 from quotes.acceptance.forms import ConsentForm, ask_paper
 from quotes.pricebook.enums import Unit
 from quotes.pricebook.models import WorkItem
@@ -116,8 +117,8 @@ class LineForm(forms.Form):
         line: Any = self.fields["line"]
         line.queryset = Line.objects.filter(pk__in=[each.pk for each in lines])
         line.label_from_instance = lambda each: (
-            f"{each.words}: {(each.quantity - left.get(each.pk, Decimal(0))).normalize():f} "
-            f"{Unit(each.unit).label}"
+            f"{each.words}: "
+            + quantity(each.quantity - left.get(each.pk, Decimal(0)), str(Unit(each.unit).label))
         )
         work: Any = self.fields["work_item"]
         work.queryset = WorkItem.objects.in_use().filter(is_surface=False)
