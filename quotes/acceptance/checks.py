@@ -1,4 +1,4 @@
-"""The time in which a consumer may cancel, as a check of bookings."""
+"""The time to cancel as a check of bookings; a quote's message is looked at before it leaves."""
 
 from __future__ import annotations
 
@@ -6,9 +6,16 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from jobs.kernel.registries import Finding, booking_check
+from jobs.kernel.registries import Finding, booking_check, message_guard
 from jobs.kernel.templatetags.firm import day_year
-from quotes.acceptance.queries import may_cancel_until
+from quotes.acceptance.queries import may_cancel_until, why_not_mail
+
+
+@message_guard("quote:")
+def quote_still_wanted(occasion: str, at: datetime) -> str:
+    """Return why a quote's message must not go any more; '' if it may."""
+    del at
+    return why_not_mail(occasion)
 
 
 @booking_check("may_cancel", "look")

@@ -79,6 +79,24 @@ def to_deliver() -> list[int]:
     return list(rows.order_by("sent_at").values_list("pk", flat=True))
 
 
+def why_not_mail(occasion: str) -> str:
+    """Return why the message that brings a quote must not go any more; '' if it may.
+
+    `occasion` is 'quote:PK' for the first link and 'quote:PK:N' for the one made after N others.
+    """
+    _, pk, *rest = occasion.split(":")
+    place = int(rest[0]) if rest and rest[0].isdigit() else 0
+    row = Revision.objects.filter(pk=pk if pk.isdigit() else 0).only("state").first()
+    if row is None:
+        return ""
+    if row.state != RevisionState.SENT:
+        return "The quote was answered or replaced since this was written."
+    link = row.links.order_by("pk")[place : place + 1].first()
+    if link is not None and link.withdrawn_at is not None:
+        return "The link in it was withdrawn since this was written."
+    return ""
+
+
 def may_cancel_until(job_ids: Collection[int]) -> dict[int, date]:
     """Return job -> last day to cancel, of consumers who did not ask to begin before; one query."""
     rows = Acceptance.objects.filter(

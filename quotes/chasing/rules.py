@@ -134,8 +134,8 @@ def variation_letter(sheet: VariationSheet, step: Step, sent_at: datetime, addre
     if step.code == LAST:
         ends += "; after that day we have to look at the prices again"
     return (
-        f"{sheet.customer},\n\n"
-        f"on {day_year(sent_at)} we sent you {sheet.label} to your quote {sheet.reference}, "
+        f"Dear {sheet.customer},\n\n"
+        f"On {day_year(sent_at)} we sent you {sheet.label} to your quote {sheet.reference}, "
         f"{sheet.title}: it changes the price by {change} {vat}. {ends}.\n\n"
         "If anything is unclear, answer this message or ring us. To see it, accept it or decline "
         f"it, open:\n\n{address}\n\n"

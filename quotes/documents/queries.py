@@ -76,6 +76,15 @@ def due_renderings(at: datetime) -> list[int]:
     return list((due | stuck).order_by("asked_at").values_list("pk", flat=True))
 
 
+def failed_of_sent() -> list[Rendering]:
+    """Return the drawings that failed of revisions that were sent and wait for their PDF."""
+    rows = Rendering.objects.filter(
+        state=RenderState.FAILED, revision__state="sent", revision__pdf_uid=None
+    )
+    found = rows.select_related("revision__quote__job").order_by("finished_at", "pk")
+    return list(found.defer("revision__snapshot", "revision__terms"))
+
+
 def free_for_pictures(at: datetime) -> QuerySet[Rendering]:
     """Return the ready PDFs without pictures of which a worker may try to draw the pages now."""
     rows = Rendering.objects.filter(

@@ -83,6 +83,19 @@ def days_to_see_to(user: Any, now: datetime) -> Iterator[TodayEntry]:
 
 
 @today_entry(permission="jobs.send_quote")
+def not_drawn(user: Any, now: datetime) -> Iterator[TodayEntry]:
+    """Yield sent variations that never left, for their PDF could not be drawn; one query."""
+    del user, now
+    rows = Variation.objects.filter(state="sent", pdf_uid=None).exclude(drawing_error="")
+    for row in queries.with_all(rows).defer("snapshot"):
+        yield TodayEntry(
+            None, f"{row.revision.quote.job.title}: {row} has not gone to the customer",
+            f"Its PDF could not be drawn: {row.drawing_error}", row.get_absolute_url(),
+            "Open the variation", "stop",
+        )  # fmt: skip
+
+
+@today_entry(permission="jobs.send_quote")
 def variations_to_see_to(user: Any, now: datetime) -> Iterator[TodayEntry]:
     """Yield variations that wait for an answer and soon end, or must soon be ordered for."""
     del user

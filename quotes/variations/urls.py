@@ -15,6 +15,7 @@ urlpatterns = [
     path("<int:pk>/delete/", views.RemoveVariation.as_view(), name="delete"),
     path("<int:pk>/send/", views.SendVariation.as_view(), name="send"),
     path("<int:pk>/replace/", views.Replace.as_view(), name="replace"),
+    path("<int:pk>/link/", views.SendLinkAgain.as_view(), name="again"),
     path("<int:pk>/withdraw/", views.Withdraw.as_view(), name="withdraw"),
     path("<int:pk>/paper/", views.RecordPaper.as_view(), name="paper"),
     path("<int:pk>/days/", views.SettleDays.as_view(), name="days"),

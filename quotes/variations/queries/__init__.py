@@ -31,6 +31,7 @@ from quotes.variations.queries.links import (
     records_of,
     to_deliver,
     to_draw,
+    why_not_mail,
     why_shut,
 )
 from quotes.variations.queries.moments import OrderMoment, effect_of, order_moment
@@ -42,6 +43,6 @@ __all__ = [
     "agreed_lines", "answer_of", "booked_halves", "bookings_of", "build_sheet", "counted",
     "days_to_see_to", "due_of", "effect_of", "kept_of", "left_out", "line_parts", "net_before",
     "open_link", "order_moment", "packs_of", "price_before", "records_of", "sheet_of",
-    "stakes_of", "to_deliver", "to_draw", "variations_listed", "variations_of", "why_shut",
-    "with_all",
+    "stakes_of", "to_deliver", "to_draw", "variations_listed", "variations_of", "why_not_mail",
+    "why_shut", "with_all",
 ]  # fmt: skip

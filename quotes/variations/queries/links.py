@@ -63,6 +63,23 @@ def why_shut(link: VariationLink, variation: Variation, at: datetime) -> str:
     return "expired" if at >= link.expires_at else ""
 
 
+def why_not_mail(occasion: str) -> str:
+    """Return why the message that brings a variation must not go any more; '' if it may.
+
+    `occasion` is 'variation:PK' for the first link and 'variation:PK:N' for the one made after N
+    others.
+    """
+    _, pk, *rest = occasion.split(":")
+    row = Variation.objects.filter(pk=pk).only("state").first()
+    if row is None or row.state != VariationState.SENT:
+        return "The variation was answered, replaced or withdrawn since this was written."
+    place = int(rest[0]) if rest else 0
+    link = row.links.order_by("pk")[place : place + 1].first()
+    if link is not None and link.withdrawn_at is not None:
+        return "The link in it was withdrawn since this was written."
+    return ""
+
+
 def answer_of(variation: Variation) -> VariationAnswer | None:
     """Return the signature under a variation, if there is one."""
     return VariationAnswer.objects.filter(variation=variation).first()

@@ -17,6 +17,7 @@ from quotes.variations.services.sending import (
     fail_drawing,
     keep_pdf,
     revise_variation,
+    send_link_again,
     send_variation,
     withdraw_variation,
 )
@@ -25,5 +26,5 @@ __all__ = [
     "accept", "add_line", "address_of", "change_variation", "claim_drawing", "decline",
     "deliver_variation", "fail_drawing", "keep_pdf", "lock_variation", "note_opened",
     "record_paper", "remove_line", "remove_variation", "reopen_days", "revise_variation",
-    "send_variation", "settle_days", "start_variation", "withdraw_variation",
+    "send_link_again", "send_variation", "settle_days", "start_variation", "withdraw_variation",
 ]  # fmt: skip

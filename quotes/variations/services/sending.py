@@ -204,12 +204,38 @@ def deliver_variation(*, variation_id: int, at: datetime) -> VariationLink | Non
     ready = variation.state == VariationState.SENT and variation.pdf_uid is not None
     if not ready or variation.links.exists():
         return None
+    return _mail_link(variation, f"variation:{variation.pk}", at)
+
+
+@transaction.atomic(durable=True)
+def send_link_again(*, variation_id: int, by: Any, at: datetime) -> VariationLink:
+    """Withdraw the links that stand and mail a new one to the same address.
+
+    Refuses (ServiceError) one that was answered, withdrawn or replaced, whose day is over, or
+    whose PDF is not drawn yet.
+    """
+    variation = lock_variation(variation_id)
+    if variation.state != VariationState.SENT:
+        raise ServiceError("Only a variation that waits for its answer has a link.", code="shut")
+    if variation.pdf_uid is None:
+        raise ServiceError("The PDF is not drawn yet; the variation goes out by itself then.")
+    if variation.valid_until < london_day(at):
+        raise ServiceError("Its day is over. Replace it, and send that.", code="over")
+    variation.links.filter(withdrawn_at=None).update(withdrawn_at=at)
+    count = variation.links.count()
+    occasion = f"variation:{variation.pk}" + (f":{count}" if count else "")
+    link = _mail_link(variation, occasion, at)
+    post_event(verb="send link again", subject=variation, by=by, at=at)
+    return link
+
+
+def _mail_link(variation: Variation, occasion: str, at: datetime) -> VariationLink:
     link, token = new_link(
         VariationLink, valid_until=variation.valid_until, at=at, variation=variation
     )  # fmt: skip
     sheet = queries.sheet_of(variation, at)
     post_message(
-        occasion=f"variation:{variation.pk}", audience="customer", to=variation.sent_to,
+        occasion=occasion, audience="customer", to=variation.sent_to,
         subject=f"{sheet.title_line}: {sheet.title}", body=letter(sheet, address_of(token)),
         about=variation.revision.quote.job,
         attachments=[variation.pdf_uid] if variation.pdf_uid else [], at=at,

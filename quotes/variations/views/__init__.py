@@ -11,6 +11,7 @@ from quotes.variations.views.office import (
     RemoveLine,
     RemoveVariation,
     Replace,
+    SendLinkAgain,
     SendVariation,
     StartVariation,
     VariationPage,
@@ -19,6 +20,7 @@ from quotes.variations.views.office import (
 
 __all__ = [
     "AddLine", "AnswerVariation", "ChangeVariation", "DeclineVariation", "OpenPdf", "RecordPaper",
-    "RemoveLine", "RemoveVariation", "ReopenDays", "Replace", "SendVariation", "SettleDays",
-    "StartVariation", "VariationList", "VariationPage", "VariationPdf", "Withdraw",
+    "RemoveLine", "RemoveVariation", "ReopenDays", "Replace", "SendLinkAgain",
+    "SendVariation", "SettleDays", "StartVariation", "VariationList", "VariationPage",
+    "VariationPdf", "Withdraw",
 ]  # fmt: skip

@@ -79,7 +79,7 @@ class StartVariation(ServiceFormView):
 
 def link_facts(variation: Variation) -> dict[str, Any]:
     """Return when the link was mailed, and when it or a reminder's was first opened."""
-    links = list(variation.links.order_by("created_at", "pk"))
+    links = list(variation.links.filter(withdrawn_at=None).order_by("created_at", "pk"))
     opened = (each.first_opened_at for each in links if each.first_opened_at)
     return {"link": links[0] if links else None, "opened_at": min(opened, default=None)}
 
@@ -110,6 +110,8 @@ class VariationPage(OfVariation, RoomPage):
             may_send=draft and user.has_perm(SEND),
             may_replace=variation.state in {"sent", "declined", "withdrawn"}
             and user.has_perm(WRITE),
+            may_mail=variation.state == "sent" and variation.pdf_uid is not None
+            and user.has_perm(SEND),
             may_withdraw=variation.state == "sent" and user.has_perm(SEND),
             due=queries.due_of(variation), may_book=user.has_perm("jobs.book_crews"),
             may_record=variation.state == "sent" and user.has_perm("jobs.record_acceptance"),
@@ -235,6 +237,19 @@ class Withdraw(OfVariation, ServiceActionView):
 
     def act(self) -> Variation:
         return services.withdraw_variation(**self.call)
+
+
+class SendLinkAgain(OfVariation, ServiceActionView):
+    """Withdraw the link and mail a new one."""
+
+    permission = SEND
+    success_message = "The old link is withdrawn; a new one is on its way."
+
+    def act(self) -> Any:
+        return services.send_link_again(**self.call)
+
+    def get_success_url(self) -> str:
+        return str(self.found.get_absolute_url())
 
 
 class RecordPaper(OfVariation, ServiceFormView):

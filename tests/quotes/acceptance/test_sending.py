@@ -21,6 +21,7 @@ from quotes.acceptance import services
 from quotes.acceptance.models import QuoteLink
 from quotes.acceptance.queries import open_link
 from quotes.chasing.services import chase
+from quotes.quoting.services import revise, send_revision
 from tests.jobs.outbox.servers import mail_server
 from tests.quotes.acceptance.world import PDF, SentWorld, make_sent
 
@@ -142,3 +143,34 @@ def test_a_reminder_that_waited_for_the_server_is_not_sent_after_the_answer(
     assert [mail["To"] for mail in server.taken] == ["office@resinwright.example"]
     message.refresh_from_db()
     assert message.state == "dropped"
+
+
+def test_a_new_link_holds_back_the_message_with_the_old_one(server: Server, at: datetime) -> None:
+    """The customer gets one mail, and the link in it is good."""
+    server.start("accepts")
+    server.stop()
+    sent, first = mailed(at)
+    assert not send_message(message_id=first.pk, at=at)
+    services.send_link_again(revision_id=sent.revision.pk, by=None, at=at)
+
+    server.start("accepts")
+    sweep_messages(at=at + 50 * MINUTE)
+
+    first.refresh_from_db()
+    assert (first.state, "withdrawn" in first.last_error) == ("dropped", True)
+    (mail,) = server.taken
+    opened = open_link(mail.get_body().get_content().split("/q/")[1].split("/")[0], at)
+    assert opened is not None
+    assert opened.shut == ""
+
+
+def test_a_quote_that_was_replaced_meanwhile_is_not_mailed(server: Server, at: datetime) -> None:
+    server.start("accepts")
+    sent, message = mailed(at)
+    new = revise(revision_id=sent.revision.pk, by=None, at=at)
+    send_revision(revision_id=new.pk, to="home@customer.example", by=None, at=at)
+
+    assert not send_message(message_id=message.pk, at=at)
+
+    message.refresh_from_db()
+    assert (message.state, server.taken) == ("dropped", [])

@@ -13,7 +13,7 @@ from django.test import Client
 from jobs.attachments.queries import path_of, read_bytes
 from jobs.kernel.clock import now
 from jobs.kernel.models import TaskRun
-from quotes.documents import queries, services, tasks
+from quotes.documents import panels, queries, services, tasks
 from quotes.documents.models import PagePicture, Rendering
 from quotes.documents.queries import pdf_of
 from quotes.quoting.models import Revision
@@ -145,3 +145,17 @@ def test_a_drawing_that_fails_is_shown_and_can_be_asked_again(at: datetime, sett
 
     again = services.ask_rendering(revision_id=revision.pk, at=at)
     assert (again.state, again.error) == ("due", "")
+
+
+def test_today_says_which_quote_never_left_until_it_is_drawn(owner: Any, at: datetime) -> None:
+    revision = make_quote_world().send()
+    row = services.ask_rendering(revision_id=revision.pk, at=at)
+    assert services.claim_rendering(rendering_id=row.pk, at=at) is not None
+    services.fail_rendering(rendering_id=row.pk, error="OSError: no space left", at=at)
+
+    (entry,) = panels.not_drawn(owner, at)
+    assert ("has not gone to the customer" in entry.title, entry.level) == (True, "stop")
+    assert entry.url == f"/documents/{row.uid}/"
+
+    tasks.draw_sent(revision.pk)
+    assert list(panels.not_drawn(owner, at)) == []

@@ -122,6 +122,8 @@ ROWS = [
     Row("variations:send", "POST", GONE, missing, "other", TABLES),
     Row("variations:replace", "POST", only(*WRITE, status=302), sent, models=TABLES),
     Row("variations:replace", "POST", GONE, missing, "other", TABLES),
+    Row("variations:again", "POST", only("owner", status=302), sent, models=TABLES),
+    Row("variations:again", "POST", GONE, missing, "other", TABLES),
     Row("variations:withdraw", "POST", only("owner", status=302), sent, models=TABLES),
     Row("variations:withdraw", "POST", GONE, missing, "other", TABLES),
     Row("variations:paper", "GET", only(*WRITE), sent),
