@@ -300,7 +300,8 @@ class TakeBackPayment(ConfirmView):
 
     def find(self) -> SubcontractPayment:
         rows = SubcontractPayment.objects.select_related("bill")
-        return get_object_or_404(rows, pk=self.kwargs["pk"])
+        found: SubcontractPayment = get_object_or_404(rows, pk=self.kwargs["pk"])
+        return found
 
     def get_back_url(self) -> str:
         return str(self.found.bill.get_absolute_url())

@@ -74,7 +74,7 @@ def issue_by_hand(*, job_id: int, typed: HandInvoice, key: UUID, by: Any, at: da
     """
     Job.objects.select_for_update(no_key=True).get(pk=job_id)
     job: Job = Job.objects.select_related("customer", "site").get(pk=job_id)
-    done = Invoice.objects.filter(key=key).first()
+    done: Invoice | None = Invoice.objects.filter(key=key).first()
     if done is not None:
         if done.job_id != job.pk:
             raise KeyUsedError("This page was sent before for something else. Open it again.")

@@ -67,7 +67,7 @@ def record_bill(
     conditions without a reason, and labour of somebody whose hours are in the job's costs already.
     """
     row = _locked(subcontractor_id)
-    done = SubcontractBill.objects.filter(key=key).first()
+    done: SubcontractBill | None = SubcontractBill.objects.filter(key=key).first()
     if done is not None:
         return done
     job = Job.objects.get(pk=job_id)
@@ -166,7 +166,7 @@ def take_back_bill(
     """
     bill = SubcontractBill.objects.select_related("subcontractor", "job").get(pk=bill_id)
     _locked(bill.subcontractor_id)
-    done = SubcontractBill.objects.filter(key=key).first()
+    done: SubcontractBill | None = SubcontractBill.objects.filter(key=key).first()
     if done is not None:
         return done
     if bill.reverses_id is not None or SubcontractBill.objects.filter(reverses=bill).exists():

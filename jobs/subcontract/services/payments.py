@@ -38,7 +38,7 @@ def pay_bill(
     """
     bill = SubcontractBill.objects.select_related("subcontractor").get(pk=bill_id)
     _lock(bill)
-    done = SubcontractPayment.objects.filter(key=key).first()
+    done: SubcontractPayment | None = SubcontractPayment.objects.filter(key=key).first()
     if done is not None:
         return done
     if bill.reverses_id is not None or SubcontractBill.objects.filter(reverses=bill).exists():
@@ -75,7 +75,7 @@ def take_back_payment(
     """Take a payment back with a counter-entry in the tax month of the payment."""
     payment = SubcontractPayment.objects.select_related("bill").get(pk=payment_id)
     _lock(payment.bill)
-    done = SubcontractPayment.objects.filter(key=key).first()
+    done: SubcontractPayment | None = SubcontractPayment.objects.filter(key=key).first()
     if done is not None:
         return done
     if (

@@ -83,7 +83,8 @@ def test_the_rate_is_that_of_the_day_of_payment() -> None:
     ]
     assert taxes == [D("150.00"), D("100.00"), D("0.00")]
     first = SubcontractPayment.objects.get(paid_on=days[0])
-    assert (first.verification, first.percent) == (None, 30)
+    assert first.verification is None
+    assert first.percent == 30
 
 
 def test_the_same_bill_stands_once_and_can_be_recorded_rightly_after() -> None:

@@ -80,7 +80,7 @@ def test_the_plan_of_the_job_does_not_move() -> None:
     final = Invoice.objects.get(receipt__request=last)
     assert extra.number not in " ".join(line.words for line in final.lines.all())
     money = money_of(job, DAY)
-    assert (money.agreed, money.asked, money.to_ask) == (D("1200.00"), D("1200.00"), 0)
+    assert (money.agreed, money.asked, money.to_ask) == (D("1200.00"), D("1200.00"), D(0))
     assert (money.outside_invoiced, money.outside_open) == (extra.gross, extra.gross)
     assert audit_books().ok
 

@@ -163,7 +163,7 @@ def test_crediting_what_was_invoiced_the_other_way_leaves_the_plans_vat() -> Non
     credit(first)
     adds_up(job)
     left = left_to_invoice(StagePlan.objects.get(job=job))[D(20)]
-    assert (left.net, left.vat) == (D("250.00"), 0)
+    assert (left.net, left.vat) == (D("250.00"), D(0))
 
 
 @given(
@@ -183,7 +183,8 @@ def test_law_whenever_it_is_decided_the_plan_adds_up(
     job = contractor(end_user_confirmed=reverse)
     share = (D(100) / count).quantize(D("0.01"))
     parts = [share] * (count - 1)
-    stages = tuple(Stage("part", percent=part) for part in (*parts, 100 - sum(parts)))
+    rest = D(100) - sum(parts, D(0))
+    stages = tuple(Stage("part", percent=part) for part in (*parts, rest))
     from uuid import uuid4
 
     plan(job, {r: str(n) for r, n in nets.items()}, stages, vat_reason="so", vat_document=uuid4())
