@@ -33,7 +33,7 @@ def waiting(today: date) -> QuerySet[Any]:
 
 def to_chase(at: datetime, calendar: WorkingCalendar) -> list[int]:
     """Return revisions of which a reminder is due and not written; two queries for any number."""
-    mailed = QuoteLink.objects.filter(revision=OuterRef("pk"))
+    mailed = QuoteLink.objects.filter(revision=OuterRef("pk"), withdrawn_at=None)
     rows = [
         row
         for row in waiting(london_day(at))
@@ -72,7 +72,7 @@ def open_variations(today: date) -> QuerySet[Variation]:
 
 def variations_to_chase(at: datetime, calendar: WorkingCalendar) -> list[int]:
     """Return variations of which a reminder is due and not written; two queries for any number."""
-    mailed = VariationLink.objects.filter(variation=OuterRef("pk"))
+    mailed = VariationLink.objects.filter(variation=OuterRef("pk"), withdrawn_at=None)
     due = {}
     for row in open_variations(london_day(at)).filter(
         Exists(mailed), revision__quote__job__customer__only_needed=False
@@ -115,6 +115,8 @@ def why_not_variation(variation_id: int, at: datetime) -> str:
         return "The variation no longer holds."
     if job.customer.only_needed:
         return "The customer wants no messages but what the work needs."
+    if not row.links.filter(withdrawn_at=None).exists():
+        return "The link was withdrawn, or was never mailed."
     paused = is_paused(variation_watch_of(row))
     return "Reminders of this variation are paused." if paused else ""
 
@@ -145,6 +147,8 @@ def why_not(revision_id: int, at: datetime) -> str:
         return "The quote no longer holds."
     if row.quote.job.customer.only_needed:
         return "The customer wants no messages but what the work needs."
+    if not row.links.filter(withdrawn_at=None).exists():
+        return "The link was withdrawn, or was never mailed."
     return "Reminders of this quote are paused." if is_paused(watch_of(row)) else ""
 
 

@@ -110,7 +110,7 @@ def chase_variation(*, variation_id: int, at: datetime) -> Message | None:
     step = rules.due_step(steps, at, written, watch.resumed_at)
     if step is None or not rules.is_decent(at, calendar):
         return None
-    if queries.why_not_variation(variation_id, at) or not variation.links.exists():
+    if queries.why_not_variation(variation_id, at):
         return None
     sheet = variation_sheet(variation, at)
     _, token = new_link(

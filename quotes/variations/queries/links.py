@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
+from jobs.customers.enums import CustomerKind
 from quotes.acceptance.queries import KEPT, signature_of
-from quotes.acceptance.rules import hash_of, looks_like_token
+from quotes.acceptance.rules import (
+    day_of_contract,
+    hash_of,
+    last_day_to_cancel,
+    looks_like_token,
+)
 from quotes.variations.enums import VariationState
 from quotes.variations.models import Variation, VariationAnswer, VariationLink
 
@@ -61,6 +68,32 @@ def why_shut(link: VariationLink, variation: Variation, at: datetime) -> str:
     if link.withdrawn_at is not None:
         return "withdrawn"
     return "expired" if at >= link.expires_at else ""
+
+
+@dataclass(frozen=True)
+class Cancellable:
+    """A change that a consumer signed: its label, its day, and the last day to cancel it."""
+
+    label: str
+    signed: date
+    last: date
+
+
+def may_cancel_changes(job_ids: Collection[int]) -> dict[int, list[Cancellable]]:
+    """Return job -> changes of consumers who did not ask to begin them before; one query."""
+    rows = VariationAnswer.objects.filter(
+        variation__revision__quote__job_id__in=job_ids,
+        variation__revision__quote__job__customer__kind=CustomerKind.HOUSEHOLD,
+    ).order_by("variation__number")
+    found: dict[int, list[Cancellable]] = {}
+    for job_id, number, signed_on, at, consents in rows.values_list(
+        "variation__revision__quote__job_id", "variation__number", "signed_on", "at", "consents"
+    ):
+        if not consents.get("begin_early", {}).get("given"):
+            day = day_of_contract(signed_on, at)
+            change = Cancellable(f"V{number}", day, last_day_to_cancel(day))
+            found.setdefault(job_id, []).append(change)
+    return found
 
 
 def why_not_mail(occasion: str) -> str:

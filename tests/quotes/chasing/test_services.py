@@ -96,7 +96,11 @@ def not_wanted(sent: SentWorld, at: datetime) -> None:
     Customer.objects.filter(pk=sent.world.job.customer_id).update(only_needed=True)
 
 
-STOPS = [answered, declined, replaced, lost, paused, not_wanted]
+def link_taken_back(sent: SentWorld, at: datetime) -> None:
+    answers.withdraw_links(revision_id=sent.revision.pk, by=None, at=at)
+
+
+STOPS = [answered, declined, replaced, lost, paused, not_wanted, link_taken_back]
 
 
 @pytest.mark.parametrize("stop", STOPS)

@@ -17,6 +17,7 @@ from jobs.calendar.services import move_booking
 from jobs.kernel.errors import ServiceError
 from jobs.today.queries import entries_for
 from quotes.variations import queries, services
+from quotes.variations.checks import may_cancel_change
 from quotes.variations.models import Variation
 from tests.factories import make_booking
 from tests.quotes.variations.test_services import accept, link_to, send
@@ -155,3 +156,36 @@ def test_the_look_for_days_is_two_queries(at: datetime, django_assert_num_querie
             accepted(agreed, at)
         with django_assert_num_queries(2):
             assert len(queries.days_to_see_to()) == count
+
+
+def test_a_booking_inside_the_time_to_cancel_a_change_is_told_of(
+    agreed: AgreedWorld, at: datetime, django_assert_num_queries: Any
+) -> None:
+    """Signed Thu 14 May 2026: the fourteenth day after is Thu 28 May.
+
+    Consumer Contracts Regulations 2013, regulation 30 (memory).
+    """
+    job = agreed.world.job
+    days = (date(2026, 5, 13), date(2026, 5, 28), date(2026, 5, 29))
+    bookings = [make_booking(job, day=day) for day in days]
+    variation = accepted(agreed, at)
+
+    with django_assert_num_queries(1):
+        found = may_cancel_change(bookings, at)
+
+    assert [len(found[booking.pk]) for booking in bookings] == [0, 1, 0]
+    (finding,) = found[bookings[1].pk]
+    assert "may cancel variation V1 until Thu 28 May 2026" in finding.sentence
+    assert variation.label == "V1"
+    with django_assert_num_queries(1):
+        may_cancel_change(bookings[:1], at)
+
+
+def test_a_change_asked_for_at_once_is_not_held(agreed: AgreedWorld, at: datetime) -> None:
+    booking = make_booking(agreed.world.job, day=date(2026, 5, 20))
+    draft = agreed.start()
+    services.change_variation(variation_id=draft.pk, values={"days_added": 1}, by=None, at=at)
+    token = link_to(send(Variation.objects.get(pk=draft.pk)))
+    accept(token, at, consents={"terms": True, "begin_early": True})
+
+    assert may_cancel_change([booking], at) == {booking.pk: []}
