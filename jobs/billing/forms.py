@@ -171,7 +171,7 @@ class IssueForm(OnceForm):
             del self.fields["reverse"], self.fields["reverse_reason"]
         if not before_money:
             del self.fields["supply_on"]
-        if not (before_money and cis):
+        if not cis:
             del self.fields["materials"]
         if not short:
             del self.fields["simplified"]

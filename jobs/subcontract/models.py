@@ -119,6 +119,8 @@ class SubcontractBill(models.Model):
     reverse_vat = PenceField("VAT by reverse charge", default=0)
     vat_reason = models.CharField(max_length=200, blank=True)
     evidence = models.UUIDField(null=True, blank=True)
+    # Said when it was recorded: its labour is for other work than his hours on the job.
+    hours_apart = models.BooleanField(default=False)
     key = models.UUIDField(unique=True)
     at = models.DateTimeField()
     by = models.ForeignKey(

@@ -13,6 +13,7 @@ from jobs.billing.rules import statement_due
 from jobs.kernel.clock import at_wall, london_day
 from jobs.kernel.panels import TodayEntry, panel, today_entry
 from jobs.subcontract.models import SubcontractBill, SubcontractPayment
+from jobs.subcontract.queries import counted_twice
 from jobs.subcontract.rules import last_months
 from jobs.subcontract.tables import bill_state
 
@@ -44,4 +45,21 @@ def statements_due(user: Any, now: datetime) -> Iterator[TodayEntry]:
             button="See the month",
             level="look",
             clock_note="due",
+        )
+
+
+@today_entry("jobs.record_payment")
+def labour_counted_twice(user: Any, now: datetime) -> Iterator[TodayEntry]:
+    """Bills whose labour may be in the job's costs as hours too: one query."""
+    for bill in counted_twice():
+        yield TodayEntry(
+            at=None,
+            title=f"Counted twice? Hours and bill of {bill.subcontractor.name}: {bill.job.title}",
+            why=(
+                f"Hours were entered on {bill.job.reference} after bill {bill.number}. Take the "
+                "hours back, or take the bill back and record it as for other work."
+            ),
+            url=bill.get_absolute_url(),
+            button="Look at the bill",
+            level="look",
         )

@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
-from django.db.models import Sum
+from django.db.models import Exists, OuterRef, Sum
 
 from jobs.billing.queries import Difference
 from jobs.billing.rules import Excluded, deduct, tax_month_end
@@ -63,6 +63,18 @@ def hours_counted(subcontractor: Subcontractor, job_id: int) -> Decimal:
         return ZERO
     rows = Hours.objects.filter(person_id=subcontractor.person_id, job_id=job_id, withdrawn_at=None)
     return sum((round_line(Decimal(row.minutes) / 60 * row.hourly) for row in rows), ZERO)
+
+
+def counted_twice() -> list[SubcontractBill]:
+    """Return bills for labour of somebody whose hours were entered after: one query.
+
+    Those for which it was said that the labour is for other work are left out.
+    """
+    hours = Hours.objects.filter(
+        job=OuterRef("job"), person=OuterRef("subcontractor__person"), withdrawn_at=None
+    )
+    rows = SubcontractBill.objects.all().standing().filter(labour__gt=0, hours_apart=False)
+    return list(rows.filter(Exists(hours)).select_related("subcontractor", "job"))
 
 
 def statement_of(subcontractor: Subcontractor, month_end: date) -> Statement:

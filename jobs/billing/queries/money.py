@@ -8,6 +8,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Q
+
 from jobs.billing.enums import RequestKind
 from jobs.billing.models import Invoice, PaymentRequest, PlanChange, Receipt, StagePlan
 from jobs.billing.queries.plans import (
@@ -19,7 +21,7 @@ from jobs.billing.queries.plans import (
     stage_rows,
 )
 from jobs.billing.queries.states import receipts_to_invoice
-from jobs.billing.rules import RateSum, Verdict, invoices_less
+from jobs.billing.rules import Excluded, RateSum, Verdict, deduct, invoices_less
 from jobs.kernel.money import ZERO
 from jobs.work.models import Job
 
@@ -38,20 +40,45 @@ class RateRow:
 class KeptBack:
     """What a customer keeps back under CIS of one request: what we reckoned, what he says.
 
-    `reckoned` None: we stated nothing, since the invoice followed the money.
+    `reckoned` None: nothing is invoiced yet. `whole`: all that was said is on an invoice.
     """
 
     request: PaymentRequest
     reckoned: Decimal | None
     said: Decimal
     invoice: Any = None
+    whole: bool = True
 
     @property
     def difference(self) -> Decimal | None:
         """What he kept back beyond what we reckoned; None while nothing came in."""
-        if self.reckoned is None or not self.request.received:
+        if self.reckoned is None or not self.request.received or not self.whole:
             return None
         return self.said - self.reckoned
+
+
+def reckoned_of(invoice: Invoice) -> Decimal:
+    """Return the deduction that we reckon on an invoice from the materials that it states."""
+    if invoice.receipt_id is None or invoice.cis_percent is None:
+        return invoice.cis_deduction
+    return deduct(
+        gross=invoice.gross, vat=invoice.vat, excluded=Excluded(materials=invoice.cis_materials),
+        percent=invoice.cis_percent,
+    ).tax  # fmt: skip
+
+
+def _kept_back(
+    request: PaymentRequest, receipts: Sequence[Receipt], stated: Sequence[Invoice]
+) -> KeptBack | None:
+    said = sum((row.cis_deducted for row in receipts), ZERO)
+    if not said and not stated:
+        return None
+    after = [row for row in stated if row.receipt_id is not None]
+    return KeptBack(
+        request, sum((reckoned_of(row) for row in stated), ZERO) if stated else None, said,
+        stated[0] if stated else None,
+        whole=not after or sum((row.cis_deduction for row in after), ZERO) == said,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -101,18 +128,15 @@ class JobMoney:
         """What is kept back under CIS, request by request; those without any are left out."""
         found = []
         for request in self.requests:
-            said = sum(
-                (row.cis_deducted for row in self.receipts if row.request_id == request.pk), ZERO
-            )
+            receipts = [row for row in self.receipts if row.request_id == request.pk]
+            money = {row.pk for row in receipts}
             stated = [
                 row for row in self.invoices
-                if row.request_id == request.pk and row.gross + row.credited > 0
-                and row.cis_percent is not None
+                if (row.request_id == request.pk or row.receipt_id in money)
+                and row.gross + row.credited > 0 and row.cis_percent is not None
             ]  # fmt: skip
-            reckoned = sum((row.cis_deduction for row in stated), ZERO) if stated else None
-            if said or stated:
-                found.append(KeptBack(request, reckoned, said, stated[0] if stated else None))
-        return found
+            found.append(_kept_back(request, receipts, stated))
+        return [row for row in found if row is not None]
 
     @property
     def to_ask(self) -> Decimal:
@@ -149,12 +173,9 @@ class JobMoney:
 
 def kept_back_of(request: PaymentRequest) -> KeptBack | None:
     """Return what is kept back of one request under CIS; None where there is nothing of it."""
-    said = sum(request.receipts.values_list("cis_deducted", flat=True), ZERO)
-    rows = Invoice.objects.all().standing().filter(request=request, cis_percent__isnull=False)
-    stated = rows.order_by("pk").first()
-    if stated is None and not said:
-        return None
-    return KeptBack(request, stated.cis_deduction if stated else None, said, stated)
+    rows = Invoice.objects.all().standing().filter(cis_percent__isnull=False)
+    rows = rows.filter(Q(request=request) | Q(receipt__request=request)).order_by("pk")
+    return _kept_back(request, list(request.receipts.all()), list(rows))
 
 
 def money_of(job: Job, on: date) -> JobMoney:

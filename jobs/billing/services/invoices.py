@@ -45,15 +45,16 @@ from jobs.work.models import Job
 
 @transaction.atomic(durable=True)
 def issue_for_receipt(
-    *, receipt_id: int, simplified: bool = False, choice: Choice = NO_CHOICE, key: UUID, by: Any,
-    at: datetime, lock: bool = True,
+    *, receipt_id: int, materials: Decimal = ZERO, simplified: bool = False,
+    choice: Choice = NO_CHOICE, key: UUID, by: Any, at: datetime, lock: bool = True,
 ) -> Invoice:  # fmt: skip
     """Issue the VAT invoice for money that came in; the day it came is the time of supply.
 
     The VAT is that inside the money, by the VAT fraction of each rate of what is left of the plan.
     The same key again returns the invoice that stands. Refuses (ServiceError) money that was taken
     back or is invoiced already, a job without a plan, particulars that are missing, and a reverse
-    charge of which plan and conditions say different things without a `choice`.
+    charge of which plan and conditions say different things without a `choice`. Where the customer
+    kept something back, `materials` is what they truly cost; the difference is shown.
     `lock` is for the test that shows what the lock is for.
     """
     receipt = Receipt.objects.select_related("request").get(pk=receipt_id)
@@ -72,11 +73,18 @@ def issue_for_receipt(
         f"{request.words}, request {request.reference}, received {day_year(receipt.received_on)}"
     )
     draft = _draft(plan, job, receipt.amount + kept_back, words, request)
+    if kept_back:
+        # Refuses materials beyond the money; what was kept back stands as the customer says.
+        deduct(
+            gross=draft.gross, vat=draft.vat, excluded=Excluded(materials=materials),
+            percent=cis_percent(),
+        )  # fmt: skip
     return post_invoice(
         Issue(
             job=job, draft=draft, kind=_kind(draft, simplified=simplified),
             supply_on=receipt.received_on, due_on=None, receipt=receipt,
             cis_percent=cis_percent() if kept_back else None, cis_deduction=kept_back,
+            cis_materials=materials if kept_back else ZERO,
             vat_reason=plan.vat_reason, vat_document=plan.vat_document, reverse_reason=reason,
         ),
         key=key, by=by, at=at,

@@ -84,6 +84,11 @@ class Issuing(ConfirmView):
         return reverse("billing:job", args=[self.job.pk])
 
     @property
+    def states_cis(self) -> bool:
+        """Whether the invoice says what is kept back under CIS."""
+        return True
+
+    @property
     def asked_for(self) -> PaymentRequest:
         raise NotImplementedError
 
@@ -127,7 +132,7 @@ class Issuing(ConfirmView):
         short = all(may_be_simplified(way.gross, reverse_charge=way.reverse) for way in ways)
         kwargs = super().get_form_kwargs() | {
             "before_money": self.before_money,
-            "cis": customer.reports_under_cis and not customer.is_consumer,
+            "cis": customer.reports_under_cis and not customer.is_consumer and self.states_cis,
             "short": short,
             "decide": [(way.value, way.words) for way in ways] if len(ways) > 1 else (),
         }
@@ -155,6 +160,10 @@ class Issuing(ConfirmView):
 
 class IssueForReceipt(Issuing):
     """The VAT invoice that follows the money."""
+
+    @property
+    def states_cis(self) -> bool:
+        return bool(self.found.cis_deducted)
 
     def find(self) -> Receipt:
         rows = Receipt.objects.select_related("request__job__customer", "request__job__site")
@@ -185,7 +194,8 @@ class IssueForReceipt(Issuing):
     def act(self, form: Any) -> Invoice:
         return services.issue_for_receipt(
             receipt_id=self.found.pk, simplified=form.cleaned_data.get("simplified", False),
-            choice=self.choice(form), key=form.cleaned_data["uid"], by=self.request.user,
+            materials=form.cleaned_data.get("materials") or ZERO, choice=self.choice(form),
+            key=form.cleaned_data["uid"], by=self.request.user,
             at=self.request.now,
         )  # fmt: skip
 

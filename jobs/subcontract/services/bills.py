@@ -89,6 +89,7 @@ def record_bill(
         labour=sums.labour, **asdict(sums.excluded), materials_estimated=typed.materials_estimated,
         net=sums.net, vat_rate=typed.vat_rate, vat=sums.vat, reverse_charge=typed.reverse_charge,
         reverse_vat=sums.reverse_vat, vat_reason=typed.vat_reason.strip(), evidence=evidence,
+        hours_apart=typed.hours_apart,
         key=key, at=at, by=by,
     )  # fmt: skip
     _post_cost(bill, by=by, at=at)

@@ -18,8 +18,10 @@ from jobs.costing.services import enter_hours
 from jobs.kernel.appendonly import install_triggers, remove_triggers
 from jobs.kernel.errors import ServiceError
 from jobs.subcontract.models import SubcontractBill, SubcontractPayment
+from jobs.subcontract.panels import labour_counted_twice, statements_due
 from jobs.subcontract.queries import (
     audit_subcontract,
+    counted_twice,
     month_sums,
     rate_of,
     standing_payment,
@@ -150,6 +152,15 @@ def test_hours_that_are_entered_already_are_not_counted_twice() -> None:
     assert bill(row, job, hours_apart=True).net == D("700.00")
     only = bill(row, job, number="B-2", labour=D(0))  # materials are no hours
     assert only.net == D("200.00")
+    # Hours that come after a bill are for a person to look at.
+    other = make_job(stage="won")
+    early = bill(row, other, number="B-3")
+    assert counted_twice() == []
+    enter_hours(
+        job_id=other.pk, person_id=person.pk, day=DAY, kind="work", **hours | {"uid": uuid4()}
+    )
+    assert counted_twice() == [early]
+    assert "Counted twice?" in next(iter(labour_counted_twice(None, AT))).title
 
 
 @pytest.mark.parametrize(
@@ -223,3 +234,16 @@ def test_the_audit_finds_what_was_changed_behind_its_back() -> None:
     install_triggers()
     said = {row.what.partition(": ")[2] for row in audit_subcontract()}
     assert said == {"deducted under CIS", "cost of the job"}
+
+
+def test_today_says_when_statements_are_due() -> None:
+    payment = paid()
+    ended = AT.replace(month=6, day=8)
+    [entry] = statements_due(None, ended)
+    assert entry.title == "Statements of subcontractors to 5 Jun 2026"
+    assert entry.at is not None
+    assert entry.at.day == 19
+    assert [*statements_due(None, AT.replace(month=6, day=20))] == []
+    assert [*statements_due(None, AT)] == []  # that month has not ended
+    payment_back(payment)
+    assert [*statements_due(None, ended)] == []

@@ -10,7 +10,15 @@ import pytest
 from django.db import DatabaseError, IntegrityError, transaction
 
 from jobs.billing.models import Invoice, IssuedLine, PaymentRequest
-from jobs.billing.queries import agreed, invoiced, left_to_invoice, receipts_to_invoice, sheet_of
+from jobs.billing.queries import (
+    agreed,
+    invoiced,
+    kept_back_of,
+    left_to_invoice,
+    money_of,
+    receipts_to_invoice,
+    sheet_of,
+)
 from jobs.billing.rules import Stage, disagreements, missing_particulars
 from jobs.billing.services import post_variation_to_plan, reverse_receipt
 from jobs.kernel.errors import ServiceError
@@ -156,6 +164,19 @@ def test_what_is_kept_back_settles_the_request_and_stands_on_the_invoice() -> No
     invoice = invoice_money(receipt)
     assert (invoice.gross, invoice.cis_deduction) == (D("250.00"), D("30.00"))
     assert sheet_of(invoice).paid == D("220.00")
+    # 20 % of all of 250.00 is 50.00, of what is not 75.00 of materials 35.00; he says 30.00.
+    [row] = money_of(job, DAY).cis
+    assert (row.reckoned, row.said, row.difference) == (D("50.00"), D("30.00"), D("-20.00"))
+    credit(invoice)
+    assert money_of(job, DAY).cis[0].difference is None
+    again = invoice_money(receipt, materials=D("75.00"))
+    found = kept_back_of(request)
+    assert found is not None
+    assert (again.cis_materials, again.cis_deduction) == (D("75.00"), D("30.00"))
+    assert (found.reckoned, found.difference) == (D("35.00"), D("-5.00"))
+    other = pay(ask(job, 1), "740.00", cis_deducted=D("10.00"))
+    with pytest.raises(ServiceError, match="Materials cannot cost more"):
+        invoice_money(other, materials=D(9999))
     with pytest.raises(ServiceError, match="does not report"):
         pay(ask(next_job()), "10.00", cis_deducted=D("1.00"))
 
