@@ -238,6 +238,10 @@ FIRM_ADDRESS = env.text(
 )
 FIRM_VAT_NUMBER = env.text("RESINWRIGHT_FIRM_VAT_NUMBER", "" if PRODUCTION else "GB999999973")
 FIRM_UTR = env.text("RESINWRIGHT_FIRM_UTR", "" if PRODUCTION else "2234567890")
+# Where customers pay to, in one line; it is said where money is asked for.
+FIRM_BANK = env.text(
+    "RESINWRIGHT_FIRM_BANK", "" if PRODUCTION else "Tarn Bank, 00-00-00, account 00000000"
+)
 # Our own tax reference as an employer and contractor: it stands on the statements that
 # subcontractors get.
 FIRM_EMPLOYER_REFERENCE = env.text(

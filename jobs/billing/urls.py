@@ -10,6 +10,7 @@ urlpatterns = [
     path("<int:pk>/", views.RequestDetail.as_view(), name="request"),
     path("<int:pk>/receive/", views.RecordReceipt.as_view(), name="receive"),
     path("<int:pk>/withdraw/", views.WithdrawRequest.as_view(), name="withdraw"),
+    path("<int:pk>/send/", views.SendRequest.as_view(), name="send_request"),
     path("<int:pk>/invoice/", views.IssueForRequest.as_view(), name="issue_request"),
     path("receipts/<int:pk>/back/", views.ReverseReceipt.as_view(), name="reverse"),
     path("receipts/<int:pk>/invoice/", views.IssueForReceipt.as_view(), name="issue_receipt"),

@@ -1,5 +1,6 @@
 """Requests, receipts, payment plans, invoices and credit notes: every write of the room."""
 
+from jobs.billing.services.asking import send_request
 from jobs.billing.services.byhand import (
     HandInvoice,
     issue_by_hand,
@@ -34,6 +35,6 @@ __all__ = [
     "Choice", "HandInvoice", "ask_paper", "ask_stage", "claim_paper", "fail_paper",
     "issue_by_hand", "issue_credit", "issue_for_receipt", "issue_for_request", "keep_evidence",
     "keep_paper", "post_deposit_request", "post_erasure", "post_stage_plan",
-    "post_variation_to_plan", "record_receipt", "reverse_receipt", "send_invoice",
+    "post_variation_to_plan", "record_receipt", "reverse_receipt", "send_invoice", "send_request",
     "show_by_hand", "show_vat_evidence", "withdraw_request", "write_plan",
 ]  # fmt: skip

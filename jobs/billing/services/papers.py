@@ -14,7 +14,7 @@ from jobs.attachments.services import post_attachment
 from jobs.audit.services import post_event
 from jobs.billing.enums import PaperState
 from jobs.billing.models import Invoice, InvoicePaper
-from jobs.billing.queries import message_of, occasion_of, pdf_of
+from jobs.billing.queries import how_to_pay, message_of, occasion_of, pdf_of
 from jobs.billing.queries.invoices import STUCK_AFTER
 from jobs.billing.services.writing import DRAW_TASK
 from jobs.kernel.enqueue import enqueue
@@ -91,7 +91,7 @@ def send_invoice(*, invoice_id: int, to: str, by: Any, at: datetime) -> Invoice:
         said.append("It is for money that we have received; nothing is to be paid.")
     elif invoice.due_on is not None:
         left = invoice.gross - invoice.cis_deduction
-        said.append(f"Please pay {money(left)} by {day_year(invoice.due_on)}.")
+        said.append(f"Please pay {money(left)} by {day_year(invoice.due_on)}.{how_to_pay()}")
     post_message(
         occasion=occasion_of(invoice), audience="customer", to=to,
         subject=f"{named}, {invoice.job_words}",

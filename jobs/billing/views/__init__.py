@@ -17,12 +17,13 @@ from jobs.billing.views.requests import (
     RequestDetail,
     RequestList,
     ReverseReceipt,
+    SendRequest,
     WithdrawRequest,
 )
 
 __all__ = [
     "AskStage", "CreditInvoice", "DrawInvoice", "InvoiceList", "InvoicePage", "InvoicePdf",
     "IssueForReceipt", "IssueForRequest", "JobMoneyPage", "LatePayment", "RecordReceipt",
-    "RequestDetail", "RequestList", "ReverseReceipt", "SendInvoice", "ShowEvidence",
+    "RequestDetail", "RequestList", "ReverseReceipt", "SendInvoice", "SendRequest", "ShowEvidence",
     "WithdrawRequest", "WriteInvoice", "WritePlan",
 ]  # fmt: skip

@@ -8,9 +8,14 @@ from django.shortcuts import get_object_or_404
 
 from jobs.billing import services
 from jobs.billing.filters import RequestFilter
-from jobs.billing.forms import ReceiptForm, ReverseForm, WithdrawForm
+from jobs.billing.forms import ReceiptForm, ReverseForm, SendForm, WithdrawForm
 from jobs.billing.models import Invoice, PaymentRequest, Receipt
-from jobs.billing.queries import kept_back_of, receipts_to_invoice
+from jobs.billing.queries import (
+    kept_back_of,
+    receipts_to_invoice,
+    request_message,
+    request_words,
+)
 from jobs.billing.tables import RequestTable, state_of
 from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
@@ -59,6 +64,7 @@ class RequestDetail(OneRequest, RoomPage):
             invoices=Invoice.objects.filter(request=request)
             | Invoice.objects.filter(receipt__request=request),
             kept_back=kept_back_of(request),
+            message=request_message(request),
             still_open=request.amount - request.received,
             level=level,
             word=word,
@@ -139,6 +145,31 @@ class ReverseReceipt(ConfirmView):
             by=self.request.user,
             at=self.request.now,
         )
+
+
+class SendRequest(OneRequest, ConfirmView):
+    permission = RECORD
+    form_class = SendForm
+    button = "Send the request"
+    success_message = "On its way; see messages for what became of it."
+
+    def get_title(self) -> str:
+        return f"Send {self.found.reference} to the customer?"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(intro=request_words(self.found), **kwargs)
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"to": self.found.job.customer.email}
+
+    def get_back_url(self) -> str:
+        return str(self.found.get_absolute_url())
+
+    def act(self, form: Any) -> PaymentRequest:
+        return services.send_request(
+            request_id=self.found.pk, to=form.cleaned_data["to"],
+            by=self.request.user, at=self.request.now,
+        )  # fmt: skip
 
 
 class WithdrawRequest(OneRequest, ConfirmView):

@@ -14,7 +14,7 @@ from django.db.models import Q
 
 from jobs.billing.enums import VatCode as InvoiceCode
 from jobs.billing.models import PaymentRequest
-from jobs.billing.queries import plan_of
+from jobs.billing.queries import plan_of, request_words
 from jobs.billing.services import post_deposit_request, post_stage_plan
 from jobs.costing.enums import Category, EntryKind
 from jobs.costing.services import post_cost
@@ -170,7 +170,7 @@ def tell_accepted(
             "is in the PDF." + (" You asked us to begin before that." if early else "")
         )
     if asked:
-        parts.append(request_in_words(asked))
+        parts.append(request_words(asked))
     parts.append("The PDF is attached as it was accepted.")
     body = "\n\n".join([*parts, sheet.firm])
     attachments = [revision.pdf_uid] if revision.pdf_uid else []
@@ -183,15 +183,6 @@ def tell_accepted(
                 subject=subject, body=body, about=revision.quote.job, attachments=attachments,
                 at=at,
             )  # fmt: skip
-
-
-def request_in_words(asked: PaymentRequest) -> str:
-    """Return what a customer reads of the deposit that is asked for."""
-    return (
-        f"We ask for the deposit of {money(asked.amount)} by {day_year(asked.due_on)}; name "
-        f"{asked.reference} when you pay. This is a request for payment and no VAT invoice; the "
-        "invoice follows the money."
-    )
 
 
 def tell_declined(revision: Revision, reason: str, at: datetime) -> None:

@@ -75,7 +75,9 @@ def money_in() -> World:
 def asked() -> World:
     job = household()
     plan(job)
-    data = {"uid": uuid4(), "supply_on": DAY, "reason": "in error"}
+    data = {
+        "uid": uuid4(), "supply_on": DAY, "reason": "in error", "to": "customer@home.example",
+    }  # fmt: skip
     return World({"pk": ask(job).pk}, data)
 
 
@@ -111,6 +113,9 @@ ROWS = [
     Row("billing:withdraw", "GET", only(*SEE), asked),
     Row("billing:withdraw", "POST", only(*SEE, status=302), asked, models=MONEY),
     Row("billing:withdraw", "POST", GONE, missing, "other", MONEY),
+    Row("billing:send_request", "GET", only(*SEE), asked),
+    Row("billing:send_request", "POST", only(*SEE, status=302), asked, models=("jobs.Message",)),
+    Row("billing:send_request", "POST", GONE, missing, "other", ("jobs.Message",)),
     Row("billing:issue_request", "GET", only(*SEE), asked),
     Row("billing:issue_request", "POST", only(*SEE, status=302), asked, models=ISSUED),
     Row("billing:issue_request", "POST", GONE, missing, "other", ISSUED),

@@ -332,8 +332,8 @@ def test_the_copy_asks_for_the_deposit_by_its_number(at: datetime) -> None:
 
     asked = PaymentRequest.objects.get()
     body = Message.objects.get(occasion=f"accepted:{sent.revision.pk}:customer").body
-    assert f"deposit of £{asked.amount:,.2f} by " in body
-    assert f"name {asked.reference} when you pay" in body
+    assert f"We ask for £{asked.amount:,.2f} by " in body
+    assert f"{asked.words}. Name {asked.reference} when you pay." in body
     assert "no VAT invoice" in body
 
 

@@ -12,8 +12,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from jobs.audit.models import Event
 from jobs.billing.models import PaymentRequest, Receipt
 from jobs.billing.services import record_receipt
+from jobs.outbox.models import Message
 from tests.factories import AT, DAY, make_job, make_user, numbers
 
 pytestmark = pytest.mark.django_db
@@ -141,3 +143,51 @@ def test_a_jobs_page_shows_what_is_open(role: str, may: bool | None, client_for:
     page = answer.content.decode()
     assert (request.reference in page) is bool(may)
     assert (reverse("billing:receive", args=[request.pk]) in page) is bool(may)
+
+
+def test_a_request_goes_once_and_says_what_where_and_that_it_is_no_invoice(
+    office: Any, client_for: Log, settings: Any
+) -> None:
+    settings.FIRM_BANK = "Quill Bank, 00-00-00, account 11111111"
+    asked = ask()
+    receive(asked, "240.00")
+    client, url = client_for(office), reverse("billing:send_request", args=[asked.pk])
+    assert url in client.get(asked.get_absolute_url()).content.decode()
+    assert f"Name {asked.reference} when you pay" in client.get(url).content.decode()
+
+    for to in ("a@home.example", "b@home.example"):
+        assert client.post(url, {"to": to}).status_code == 302
+
+    message = Message.objects.get()
+    assert (message.to, message.occasion) == ("a@home.example", f"request:{asked.pk}")
+    for words in (
+        f"Dear {asked.job.customer.name},", "We ask for £1,000.00 by ", asked.words,
+        "Pay to Quill Bank, 00-00-00, account 11111111.", "no VAT invoice",
+    ):  # fmt: skip
+        assert words in message.body
+    assert Event.objects.filter(verb="send_request").count() == 1
+    page = client.get(asked.get_absolute_url()).content.decode()
+    assert "message to a@home.example" in page
+    assert url not in page
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        ({"withdrawn_at": AT}, "was withdrawn"),
+        ({"received": Decimal("1240.00")}, "All of it has come in"),
+        ({"kind": "extra"}, "Its invoice asks for the money"),
+    ],
+)
+def test_what_nobody_owes_is_not_asked_for(
+    more: dict[str, Any], sentence: str, office: Any, client_for: Log
+) -> None:
+    asked = ask(**more)
+    url = reverse("billing:send_request", args=[asked.pk])
+
+    response = client_for(office).post(url, {"to": "a@home.example"})
+
+    assert response.status_code == 422
+    assert sentence in response.content.decode()
+    assert not Message.objects.exists()
+    assert url not in client_for(office).get(asked.get_absolute_url()).content.decode()
