@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from django.template.loader import render_to_string
 
+from jobs.billing.queries import how_to_pay
 from jobs.billing.rules import InvoiceSheet
 from jobs.kernel.papers import Paper, draw_paper, letter_style
 
 
 def html_of(sheet: InvoiceSheet) -> str:
     """Return the PDF's HTML; what people typed is escaped."""
-    return render_to_string("jobs/billing/documents/invoice.html", {"sheet": sheet})
+    context = {"sheet": sheet, "how_to_pay": how_to_pay()}
+    return render_to_string("jobs/billing/documents/invoice.html", context)
 
 
 def draw(sheet: InvoiceSheet) -> Paper:
