@@ -133,7 +133,8 @@ def post_variation_to_plan(
 ) -> StagePlan | None:
     """Add what a signed variation changes (below nought: less) to the plan of its job.
 
-    VAT of each rate is that on the new total, half up. The change goes to the last stage that was
+    VAT of each rate is that on the new total, half up; where a part was invoiced the other way of
+    the reverse charge, it is that on the change alone. The change goes to the last stage that was
     not asked for; where all were, a new last stage takes it. None where the job has no plan.
     """
     assert_in_transaction()
@@ -147,10 +148,13 @@ def post_variation_to_plan(
         stage = PlanStage.objects.create(
             plan=plan, position=plan.stages.count(), kind=RequestKind.FINAL, words=words[:200]
         )
+    other_way = job.invoices.filter(outside_plan=False).exclude(reverse_charge=plan.reverse_charge)
+    mixed = other_way.exists()
     for rate, net in sorted((Decimal(rate), net) for rate, net in net_by_rate.items()):
         code_of(rate)
         known = before.get(rate, RateSum(rate, ZERO, ZERO))
-        total = ZERO if plan.reverse_charge else round_vat(known.net + net, rate)
+        taxed, kept = (net, known.vat) if mixed else (known.net + net, ZERO)
+        total = kept + (ZERO if plan.reverse_charge else round_vat(taxed, rate))
         share, _ = PlanShare.objects.get_or_create(
             stage=stage, rate=rate, defaults={"net": ZERO, "vat": ZERO}
         )

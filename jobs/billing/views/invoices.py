@@ -55,7 +55,7 @@ class OneInvoice:
 
     def find(self) -> Any:
         rows = Invoice.objects.all().with_standing()
-        rows = rows.select_related("job__customer", "credits", "receipt", "request")
+        rows = rows.select_related("job__customer", "credits", "receipt__request", "request")
         return get_object_or_404(rows, pk=self.kwargs["pk"])
 
     def get_back_url(self) -> str:
@@ -73,11 +73,12 @@ class InvoicePage(OneInvoice, RoomPage):
         level, word = standing_word(invoice, on)
         due: date | None = invoice.due_on
         late = bool(invoice.open_amount and due and due < on and not invoice.consumer)
+        asked = invoice.receipt.request if invoice.receipt_id else invoice.request
         return super().get_context_data(
             title=f"{invoice.kind_words} {invoice.number}",
             sheet=sheet_of(invoice), level=level, word=word, late=late,
             paper=InvoicePaper.objects.filter(invoice=invoice).first(),
-            kept_back=kept_back_of(invoice.request) if invoice.request_id else None,
+            kept_back=kept_back_of(asked) if asked is not None else None,
             message=message_of(invoice),
             credit_notes=list(invoice.credit_notes.all()),
             stands=sum((row.gross for row in standing_of(invoice).values()), ZERO),

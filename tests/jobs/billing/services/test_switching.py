@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 from typing import Any
+from uuid import uuid4
 
 import pytest
+from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -13,9 +15,10 @@ from jobs.audit.models import Event
 from jobs.billing.models import PaymentRequest, PlanStage, StagePlan
 from jobs.billing.queries import agreed, asked_for, audit_books, invoiced, left_to_invoice, sheet_of
 from jobs.billing.rules import Stage
-from jobs.billing.services import Choice
+from jobs.billing.services import Choice, post_variation_to_plan, reverse_receipt
 from jobs.kernel.errors import ServiceError
 from jobs.work.models import Job
+from tests.factories import AT
 from tests.jobs.billing.world import (
     ask,
     contractor,
@@ -124,11 +127,6 @@ def test_money_with_vat_in_it_is_given_back_in_part_under_the_reverse_charge() -
     receipt = pay(ask(job))
     with pytest.raises(ServiceError, match=r"£200\.00 of this money is VAT"):
         invoice_money(receipt, choice=Choice(True, FOLLOW))
-    from uuid import uuid4
-
-    from jobs.billing.services import reverse_receipt
-    from tests.factories import AT
-
     reverse_receipt(receipt_id=receipt.pk, reason="VAT", key=uuid4(), by=None, at=AT)
     kept = pay(receipt.request, "1000.00")
     invoice = invoice_money(kept, choice=Choice(True, FOLLOW))
@@ -166,6 +164,23 @@ def test_crediting_what_was_invoiced_the_other_way_leaves_the_plans_vat() -> Non
     assert (left.net, left.vat) == (D("250.00"), D(0))
 
 
+@pytest.mark.parametrize("reverse", [True, False])
+def test_a_variation_after_the_decision_has_the_vat_of_the_decision(reverse: bool) -> None:
+    job, found = changed(reverse=reverse)
+    confirmed(job, reverse)
+    invoice_request(ask(job))  # as agreed: 250.00 with its VAT, or without
+    confirmed(job, not reverse)
+    invoice_request(ask(job, 1), choice=Choice(reverse, FOLLOW))
+    for net in ("100.00", "-30.00"):
+        with transaction.atomic():
+            post_variation_to_plan(
+                job=job, net_by_rate={D(20): D(net)}, words="more", by=None, at=AT
+            )
+        adds_up(job)
+    left = left_to_invoice(found)[D(20)]
+    assert (left.net, left.vat) == (D("70.00"), D(0) if reverse else D("14.00"))
+
+
 @given(
     st.lists(st.integers(1, 400_000), min_size=1, max_size=2), st.integers(2, 5), st.booleans(),
     st.integers(0, 4),
@@ -185,8 +200,6 @@ def test_law_whenever_it_is_decided_the_plan_adds_up(
     parts = [share] * (count - 1)
     rest = D(100) - sum(parts, D(0))
     stages = tuple(Stage("part", percent=part) for part in (*parts, rest))
-    from uuid import uuid4
-
     plan(job, {r: str(n) for r, n in nets.items()}, stages, vat_reason="so", vat_document=uuid4())
     for position in range(count):
         if position == min(when, count - 1):
