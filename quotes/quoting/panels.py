@@ -16,9 +16,11 @@ from jobs.kernel.templatetags import firm
 from jobs.surveys.models import Survey
 from jobs.work.enums import Stage
 from jobs.work.models import Job
+from quotes.quoting.enums import LineKind, RevisionState
 from quotes.quoting.forms import SpareCostForm
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import spare_sheet
+from quotes.quoting.rules import vat_rate, with_options
 from quotes.takeoff.forms import asked
 from quotes.takeoff.rules import TakeOff
 
@@ -46,13 +48,31 @@ def quote_of_job(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]]:
     facts = [
         ("quote", f"{revision.quote}, revision {revision.number}"),
         ("state", revision.get_state_display()),
-        ("with VAT", firm.money(revision.gross)),
-        ("holds until", firm.day_year(revision.valid_until)),
+        *(agreed(revision) if revision.state == RevisionState.ACCEPTED else waiting(revision)),
     ]
     return template, {
         "revision": revision, "facts": facts, "url": revision.get_absolute_url(),
         "word": "open the quote",
     }  # fmt: skip
+
+
+def waiting(revision: Revision) -> list[tuple[str, str]]:
+    """Return what a quote comes to that is not accepted, and until when it holds."""
+    return [
+        ("with VAT", firm.money(revision.gross)),
+        ("holds until", firm.day_year(revision.valid_until)),
+    ]
+
+
+def agreed(revision: Revision) -> list[tuple[str, str]]:
+    """Return what an accepted quote comes to with the options taken, and which they are."""
+    taken = list(revision.lines.filter(kind=LineKind.OPTION, chosen=True))
+    rate = vat_rate(revision.vat_code, revision.vat_percent)
+    gross = with_options(revision.net, [line.net for line in taken], rate)[2]
+    facts = [("with VAT", firm.money(gross))]
+    if taken:
+        facts.append(("options taken", "; ".join(line.words for line in taken)))
+    return facts
 
 
 NEXT = "jobs/work/next_step.html"

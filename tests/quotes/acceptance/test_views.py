@@ -91,6 +91,21 @@ def test_accepting_without_javascript(sent: SentWorld) -> None:
     assert "Accept the quote" not in page
 
 
+def test_the_jobs_page_says_what_was_agreed_with_the_options(
+    sent: SentWorld, office: Any, client_for: Callable[[Any], Client]
+) -> None:
+    Client().post(f"/q/{sent.token}/", ANSWER | {"options": [str(sent.option)]})
+
+    page = client_for(office).get(f"/jobs/{sent.world.job.pk}/").content.decode()
+
+    quote = page[page.index("open the quote") :]
+    quote = quote[: quote.index("</dl>")]
+    assert f"£{Acceptance.objects.get().pounds:,.2f}" in quote
+    assert f"£{sent.revision.gross:,.2f}" not in quote
+    assert Line.objects.get(pk=sent.option).words in quote
+    assert "holds until" not in quote
+
+
 def test_forged_posts_are_refused(sent: SentWorld) -> None:
     client = Client(enforce_csrf_checks=True)
 
