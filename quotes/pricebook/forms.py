@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from quotes.pricebook.enums import BookKind, Measure, Unit
-from quotes.pricebook.models import WorkItem
+from quotes.pricebook.models import Plant, WorkItem
 from stock.catalogue.models import Item
 
 DECIMAL = {"inputmode": "decimal"}
@@ -90,6 +90,14 @@ class RateForm(forms.Form):
     valid_from = day_field("holds from", "older quotes and days keep the figures they had")
     labour_hours = figure_field("labour", "h a unit", initial=0)
     plant = figure_field("plant", "£ a unit", initial=0)
+    machine = forms.ModelChoiceField(
+        label="a machine of the book",
+        queryset=Plant.objects.none(),
+        required=False,
+        empty_label="none",
+        help_text="at its day rate, beside the plant typed above",
+    )
+    machine_days = figure_field("days of it", "a unit", initial=0)
     material = figure_field("material bought in", "£ a unit", initial=0)
     waste_percent = figure_field("waste on material and stock", "%", places=2, most=100, initial=0)
     stock_item = forms.ModelChoiceField(
@@ -112,6 +120,9 @@ class RateForm(forms.Form):
         super().__init__(*args, **kwargs)
         field: Any = self.fields["stock_item"]
         field.queryset = Item.objects.filter(archived_at=None)
+        machine: Any = self.fields["machine"]
+        machine.queryset = Plant.objects.filter(archived_at=None)
+        self.fields["machine_days"].required = False
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
@@ -120,15 +131,22 @@ class RateForm(forms.Form):
                 "stock_per_unit",
                 "Give the item together with how much of it one unit takes, or neither.",
             )
+        if bool(cleaned.get("machine")) != bool(cleaned.get("machine_days")):
+            self.add_error(
+                "machine_days",
+                "Give the machine together with the days of it that one unit takes, or neither.",
+            )
         return cleaned
 
     @property
     def figures(self) -> dict[str, Any]:
         """The cleaned values as the service takes them."""
         values = dict(self.cleaned_data)
-        item = values.pop("stock_item")
+        item, machine = values.pop("stock_item"), values.pop("machine")
         return values | {
             "stock_item_id": item.pk if item else None,
+            "machine_id": machine.pk if machine else None,
+            "machine_days": values["machine_days"] or Decimal(0),
             "stock_per_unit": values["stock_per_unit"] or 0,
         }
 

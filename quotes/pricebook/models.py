@@ -54,6 +54,13 @@ class WorkItemRate(models.Model):
     plant = models.DecimalField(
         "plant (£ a unit)", max_digits=10, decimal_places=4, default=Decimal(0)
     )
+    # A machine of the book for so long a unit, at its day rate; beside plant that is typed.
+    machine = models.ForeignKey(
+        "quotes.Plant", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    machine_days = models.DecimalField(
+        "days of it a unit", max_digits=8, decimal_places=4, default=Decimal(0)
+    )
     material = models.DecimalField(
         "material (£ a unit)", max_digits=10, decimal_places=4, default=Decimal(0)
     )
@@ -79,6 +86,11 @@ class WorkItemRate(models.Model):
                 condition=Q(stock_item=None, stock_per_unit=0)
                 | Q(stock_item__isnull=False, stock_per_unit__gt=0),
                 name="quotes_workitemrate_stock_with_quantity",
+            ),
+            models.CheckConstraint(
+                condition=Q(machine=None, machine_days=0)
+                | Q(machine__isnull=False, machine_days__gt=0),
+                name="quotes_workitemrate_machine_with_days",
             ),
         ]
 

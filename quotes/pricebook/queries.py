@@ -103,7 +103,7 @@ def rates_on(work_items: Iterable[WorkItem], day: date) -> Mapping[int, WorkItem
     """Return the rate of `day` by work item, in one query."""
     rows = (
         WorkItemRate.objects.filter(work_item__in=list(work_items), valid_from__lte=day)
-        .select_related("stock_item")
+        .select_related("stock_item", "machine")
         .order_by("valid_from")
     )
     return {row.work_item_id: row for row in rows}
@@ -116,7 +116,7 @@ def costs_of(
     labour_hourly: Decimal,
     quantities: Mapping[int, Decimal] | None = None,
 ) -> Mapping[int, ItemCost]:
-    """Return what a unit of each work item costs on `day`, in two queries.
+    """Return what a unit of each work item costs on `day`, in two queries; three with machines.
 
     `quantities` by work item lets a price break count for what is really bought; a single pack
     otherwise. A missing rate or price gives cost 0 and says so in `gap`.
@@ -125,20 +125,34 @@ def costs_of(
     rates = rates_on(items, day)
     stocked = [rate.stock_item_id for rate in rates.values() if rate.stock_item_id]
     prices = prices_of(stocked) if stocked else {}
+    machines = day_rates_on((rate.machine_id for rate in rates.values()), day)
     return {
-        item.pk: _cost(item, rates.get(item.pk), prices, day, labour_hourly, quantities or {})
+        item.pk: _cost(
+            item, rates.get(item.pk), prices, machines, day, labour_hourly, quantities or {}
+        )
         for item in items
     }
+
+
+def day_rates_on(machine_ids: Iterable[int | None], day: date) -> Mapping[int, Decimal]:
+    """Return what a day of each machine costs on `day`, in one query; none without machines."""
+    wanted = {each for each in machine_ids if each is not None}
+    if not wanted:
+        return {}
+    rows = PlantRate.objects.filter(entry__in=wanted, valid_from__lte=day).order_by("valid_from")
+    return dict(rows.values_list("entry", "day_rate"))
 
 
 def _cost(
     item: WorkItem,
     rate: WorkItemRate | None,
     prices: Mapping[int, tuple[rules.PackPrice, ...]],
+    machines: Mapping[int, Decimal],
     day: date,
     labour_hourly: Decimal,
     quantities: Mapping[int, Decimal],
 ) -> ItemCost:
+    # long because: hours, plant, machine and stock meet in the unit, each with what it may lack
     if rate is None:
         nothing = rules.UnitCost(ZERO, ZERO, ZERO, ZERO, ZERO)
         return ItemCost(item, None, nothing, f"'{item}' has no rate for {day:%d %b %Y}.")
@@ -151,10 +165,13 @@ def _cost(
             gap = f"'{rate.stock_item}' has no supplier's price for {day:%d %b %Y}."
         else:
             price_each = price.pack_price / rate.stock_item.pack_quantity
+    machine = machines.get(rate.machine_id or 0)
+    if rate.machine is not None and machine is None:
+        gap = gap or f"'{rate.machine}' has no figures for {day:%d %b %Y}."
     unit = rules.build_up(
         labour_hours=rate.labour_hours,
         labour_hourly=labour_hourly,
-        plant=rate.plant,
+        plant=rate.plant + rate.machine_days * (machine or ZERO),
         material=rate.material,
         waste_percent=rate.waste_percent,
         stock_units=rate.stock_per_unit,

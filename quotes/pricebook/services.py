@@ -17,7 +17,8 @@ from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
 from quotes.pricebook.queries import BOOK
 
 RATE_FIGURES = (
-    "labour_hours", "plant", "material", "stock_item_id", "stock_per_unit", "waste_percent",
+    "labour_hours", "plant", "machine_id", "machine_days", "material", "stock_item_id",
+    "stock_per_unit", "waste_percent",
 )  # fmt: skip
 
 
@@ -115,6 +116,8 @@ def post_rate(
     valid_from: date,
     labour_hours: Decimal = Decimal(0),
     plant: Decimal = Decimal(0),
+    machine_id: int | None = None,
+    machine_days: Decimal = Decimal(0),
     material: Decimal = Decimal(0),
     stock_item_id: int | None = None,
     stock_per_unit: int = 0,
@@ -134,10 +137,15 @@ def post_rate(
             "Give the stock item together with how much of it one unit takes, or neither.",
             field="stock_per_unit",
         )
+    if (machine_id is None) != (machine_days == 0):
+        raise ServiceError(
+            "Give the machine together with the days of it that one unit takes, or neither.",
+            field="machine_days",
+        )
     rate = WorkItemRate.objects.create(
         work_item=item, valid_from=valid_from, labour_hours=labour_hours, plant=plant,
-        material=material, stock_item_id=stock_item_id, stock_per_unit=stock_per_unit,
-        waste_percent=waste_percent,
+        machine_id=machine_id, machine_days=machine_days, material=material,
+        stock_item_id=stock_item_id, stock_per_unit=stock_per_unit, waste_percent=waste_percent,
     )  # fmt: skip
     post_event(
         verb="add rate", subject=item, by=by, at=at,

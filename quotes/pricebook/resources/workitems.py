@@ -17,13 +17,16 @@ from jobs.kernel.errors import ServiceError
 from jobs.kernel.sheetfields import Choice, Day, Figure, Known, Whole, Words, YesNo, column
 from jobs.kernel.sheets import SheetResource
 from quotes.pricebook.enums import Measure, Unit
-from quotes.pricebook.models import WorkItem, WorkItemRate
+from quotes.pricebook.models import Plant, WorkItem, WorkItemRate
 from quotes.pricebook.services import post_rate, post_work_item, post_work_item_words
 from stock.catalogue.models import Item
 
 ZERO = Decimal(0)
 WORDS = ("name", "measure", "is_surface")
-FIGURES = ("labour_hours", "plant", "material", "stock_code", "stock_per_unit", "waste_percent")
+FIGURES = (
+    "labour_hours", "plant", "machine_name", "machine_days", "material", "stock_code",
+    "stock_per_unit", "waste_percent",
+)  # fmt: skip
 IN_UNIT = {Measure.AREA: Unit.SQUARE_METRE, Measure.EDGE: Unit.METRE}
 
 
@@ -36,6 +39,20 @@ class ItemCode(Known):
     def read(self, text: str) -> str:
         found = super().read(text)
         return found.code if found else ""
+
+    def write(self, value: Any) -> str:
+        return str(value)
+
+
+class MachineName(Known):
+    """The name of a machine of the book; empty for none."""
+
+    def __init__(self) -> None:
+        super().__init__(Plant, "name", needed=False, what="machine with the name")
+
+    def read(self, text: str) -> str:
+        found = super().read(text)
+        return found.name if found else ""
 
     def write(self, value: Any) -> str:
         return str(value)
@@ -61,6 +78,10 @@ class WorkItemResource(SheetResource):
         "Labour, h", "last_labour_hours", Figure(places=4, most=9999, default=ZERO)
     )
     plant = column("Plant, £", "last_plant", Figure(places=4, most=999_999, default=ZERO))
+    machine_name = column("Machine", "last_machine_name", MachineName())
+    machine_days = column(
+        "Days of it", "last_machine_days", Figure(places=4, most=9999, default=ZERO)
+    )
     material = column("Material, £", "last_material", Figure(places=4, most=999_999, default=ZERO))
     stock_code = column("From the yard", "last_stock_code", ItemCode())
     stock_per_unit = column(
@@ -77,6 +98,8 @@ class WorkItemResource(SheetResource):
         "Holds from": "the day from which changed figures hold, after that of the last ones",
         "Labour, h": "hours a unit",
         "Plant, £": "a unit",
+        "Machine": "name of a machine in the book, at its day rate",
+        "Days of it": "a unit",
         "Material, £": "bought in, a unit",
         "From the yard": "code of the item in the catalogue",
         "Base units of it": "mm, g, ml or pieces that a unit takes",
@@ -95,7 +118,7 @@ class WorkItemResource(SheetResource):
     def get_queryset(self) -> QuerySet[WorkItem]:
         """Return the work items; each last figure is there as `last_` and its name."""
         last = WorkItemRate.objects.filter(work_item=OuterRef("pk")).order_by("-valid_from")
-        last = last.annotate(stock_code=F("stock_item__code"))
+        last = last.annotate(stock_code=F("stock_item__code"), machine_name=F("machine__name"))
         names = ("valid_from", *FIGURES)
         found: QuerySet[WorkItem] = WorkItem.objects.order_by("code").annotate(
             **{f"last_{name}": Subquery(last.values(name)[:1]) for name in names}
@@ -108,8 +131,9 @@ class WorkItemResource(SheetResource):
         for name in ("valid_from", *FIGURES):
             if new:
                 setattr(instance, f"last_{name}", None)
-        if instance.last_stock_code is None:
-            instance.last_stock_code = ""
+        for name in ("last_stock_code", "last_machine_name"):
+            if getattr(instance, name) is None:
+                setattr(instance, name, "")
         return instance, new
 
     def skip_row(
@@ -165,9 +189,12 @@ class WorkItemResource(SheetResource):
         figures: dict[str, Any] = {name: getattr(instance, f"last_{name}") or 0 for name in FIGURES}
         code = figures.pop("stock_code")
         item = Item.objects.filter(code=code).first() if code else None
+        name = figures.pop("machine_name")
+        machine = Plant.objects.filter(name=name).first() if name else None
         post_rate(
             work_item_id=instance.pk, valid_from=instance.last_valid_from,
-            stock_item_id=item.pk if item else None, by=by, at=at,
+            stock_item_id=item.pk if item else None,
+            machine_id=machine.pk if machine else None, by=by, at=at,
             **figures,
         )  # fmt: skip
 

@@ -63,7 +63,7 @@ class WorkItemPage(RoomPage):
             cost=cost,
             hourly=firm.labour_hourly if firm else None,
             today=day,
-            rates=self.found.rates.select_related("stock_item").order_by("-valid_from"),
+            rates=self.found.rates.select_related("stock_item", "machine").order_by("-valid_from"),
             may_change=self.request.user.has_perm(CHANGE),
             archive_url=reverse("pricebook:archive", args=[self.found.pk]),
             facts=[
@@ -147,7 +147,10 @@ class NewRate(WorkItemForms):
         begin = {"valid_from": clock.london_day(self.request.now)}
         if last is None:
             return begin
-        names = ("labour_hours", "plant", "material", "waste_percent", "stock_item")
+        names = (
+            "labour_hours", "plant", "machine", "machine_days", "material", "waste_percent",
+            "stock_item",
+        )  # fmt: skip
         known = {name: getattr(last, name) for name in names}
         return begin | known | {"stock_per_unit": last.stock_per_unit or None}
 

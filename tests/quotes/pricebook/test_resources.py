@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 
 from quotes.pricebook.models import WorkItem, WorkItemRate
 from tests.factories import make_edging
-from tests.quotes.world import make_work_item
+from tests.quotes.world import make_plant, make_work_item
 
 pytestmark = pytest.mark.django_db
 HEAD = 'Code,Work,Unit,Measured as,Holds from,"Labour, h","Plant, £",From the yard,Base units of it'
@@ -93,6 +93,18 @@ def test_one_refused_row_refuses_the_file_with_a_sentence_each(client: Client) -
     assert (WorkItem.objects.count(), WorkItemRate.objects.count()) == (2, 2)
 
 
+def test_a_sheet_without_machines_leaves_them(client: Client) -> None:
+    machine = make_plant()
+    rate = {"plant": "1", "machine": machine, "machine_days": "0.02"}
+    item = make_work_item("SUB", "m2", "area", rate)
+
+    page = bring(client, "SUB,Sub,m²,area of the surface,2026-06-01,0,7,,")
+    client.post("/prices/sheet/", {"rows": page.context["carried"]})
+
+    last = item.rates.latest("valid_from")
+    assert (last.plant, last.machine, last.machine_days) == (7, machine, Decimal("0.02"))
+
+
 def test_the_books_may_not_change_between_looking_and_taking(client: Client) -> None:
     item = make_work_item("LIFT", "m2", "area", {"plant": "6.50"})
     page = bring(client, "LIFT,Lift,m²,area of the surface,2026-06-01,0,7,,")
@@ -107,7 +119,17 @@ def test_the_books_may_not_change_between_looking_and_taking(client: Client) -> 
 def test_what_goes_out_comes_back_unchanged(client: Client, kind: str) -> None:
     make_work_item("LIFT", "m2", "area", {"labour_hours": "0.25", "plant": "6.5"}, name="=Lift")
     edging = make_edging(code="EDG-1")
-    make_work_item("EDGE", "m", "edge", {"stock_item": edging, "stock_per_unit": 1000})
+    make_work_item(
+        "EDGE",
+        "m",
+        "edge",
+        {
+            "stock_item": edging,
+            "stock_per_unit": 1000,
+            "machine": make_plant(),
+            "machine_days": "0.02",
+        },
+    )
     WorkItem.objects.create(code="BARE", name="Bare", unit="each", measure="none")
 
     data = client.get(f"/prices/sheet/file/?export={kind}").content

@@ -11,10 +11,10 @@ import pytest
 from jobs.audit.models import Event
 from jobs.kernel.errors import ServiceError
 from quotes.pricebook import services
-from quotes.pricebook.models import FirmRates, WorkItem
+from quotes.pricebook.models import FirmRates, PlantRate, WorkItem
 from quotes.pricebook.queries import costs_of, firm_rates
 from tests.factories import make_edging, make_price, make_supplier
-from tests.quotes.world import make_rates, make_work_item
+from tests.quotes.world import make_plant, make_rates, make_work_item
 
 pytestmark = pytest.mark.django_db
 
@@ -132,3 +132,34 @@ def test_a_work_item_goes_out_of_use_and_comes_back(owner: Any, at: datetime) ->
     services.archive_work_item(work_item_id=item.pk, by=owner, at=at)
 
     assert WorkItem.objects.in_use().get() == item
+
+
+def test_a_machine_of_the_book_counts_by_its_day_rate_on_the_day(
+    owner: Any, at: datetime, django_assert_num_queries: Any
+) -> None:
+    machine = make_plant(day_rate=Decimal(70))
+    PlantRate.objects.create(
+        entry=machine, valid_from=date(2026, 6, 1), day_rate=Decimal(80), minimum_days=1
+    )
+    item = make_work_item("SUB", "m2", "area", {"plant": "1.50"})
+    figures = {"plant": Decimal("1.50"), "machine_id": machine.pk}
+    with pytest.raises(ServiceError, match="together with the days"):
+        services.add_rate(
+            work_item_id=item.pk, valid_from=date(2026, 2, 1), **figures, by=owner, at=at
+        )
+    services.add_rate(
+        work_item_id=item.pk, valid_from=date(2026, 2, 1), machine_days=Decimal("0.05"), **figures,
+        by=owner, at=at,
+    )  # fmt: skip
+
+    with django_assert_num_queries(2):
+        may = costs_of([item], date(2026, 5, 14), labour_hourly=Decimal(30))[item.pk]
+    june = costs_of([item], date(2026, 6, 14), labour_hourly=Decimal(30))[item.pk]
+
+    # by hand: 1.50 and a twentieth of a day at 70, from June at 80
+    assert (may.unit.plant, june.unit.plant) == (Decimal("5.0000"), Decimal("5.5000"))
+    machine.rates.all().delete()
+    bare = costs_of([item], date(2026, 5, 14), labour_hourly=Decimal(30))[item.pk]
+    assert (bare.unit.plant, bare.gap) == (
+        Decimal("1.5000"), f"'{machine}' has no figures for 14 May 2026.",
+    )  # fmt: skip
