@@ -114,7 +114,7 @@ def stocked_of(item_ids: Iterable[int]) -> dict[int, rules.Stocked]:
     rows = Item.objects.filter(pk__in=set(item_ids)).values_list(
         "pk", "name", "pack_name", "pack_quantity"
     )
-    return {pk: rules.Stocked(*figures) for pk, *figures in rows}
+    return {pk: rules.Stocked(name, pack, quantity) for pk, name, pack, quantity in rows}
 
 
 def draft_work(

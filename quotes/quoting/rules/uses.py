@@ -15,10 +15,14 @@ from quotes.takeoff.rules import whole_packs
 class Taker(Protocol):
     """A line, drafted or stored. Rows of `stock` without 'wanted' keep their cost."""
 
-    kind: Any
-    materials: Any
-    workings: Any
-    stock: Any
+    @property
+    def kind(self) -> Any: ...
+    @property
+    def materials(self) -> Any: ...
+    @property
+    def workings(self) -> Any: ...
+    @property
+    def stock(self) -> Any: ...
 
 
 @dataclass(frozen=True)

@@ -155,10 +155,10 @@ def test_any_choice_of_options_is_bought_for_what_it_was_priced_at(
         for bought in plan.bought:
             orders.setdefault(bought.price.supplier_id, Counter())[bought.item_id] += bought.packs
     joined = ZERO
-    for who, packs in orders.items():
+    for who, counts in orders.items():
         goods = sum(
             (n * min(each for start, each in book[item][who] if start <= n)
-             for item, n in packs.items()), ZERO,
+             for item, n in counts.items()), ZERO,
         )  # fmt: skip
         joined += goods + carriage_on(goods, carriages.get(who, ()))[0]
 
