@@ -93,6 +93,7 @@ class AnswerForm(ConsentForm):
 def ask_paper(form: forms.Form, today: date) -> None:
     """Ask for the paper itself, who signed it, and on which day."""
     form.fields["name"].label = "who signed"
+    form.fields["name"].error_messages["required"] = "Give the name that is on the paper."
     form.fields["signed_on"] = forms.DateField(
         label="signed on", initial=today,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),

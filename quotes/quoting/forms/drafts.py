@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from jobs.kernel.templatetags.firm import day_year
 from jobs.surveys.models import Survey
 from quotes.pricebook.enums import Measure, Unit
 from quotes.pricebook.models import WorkItem
@@ -80,6 +81,9 @@ class StartForm(forms.Form):
         super().__init__(*args, **kwargs)
         survey_field: Any = self.fields["survey"]
         survey_field.queryset, survey_field.silent_optional = surveys, True
+        survey_field.label_from_instance = lambda survey: (
+            f"{survey.get_kind_display()} of {day_year(survey.visited_at)}"
+        )
         item_field: Any = self.fields["work_items"]
         item_field.queryset = WorkItem.objects.filter(pk__in=[item.pk for item in items])
         item_field.silent_optional = True
@@ -105,7 +109,7 @@ class TermsForm(VersionedForm):
     vat_percent = PercentField(label="VAT rate")
     vat_reason = forms.CharField(
         label="why another rate", max_length=200, required=False,
-        help_text="the reason; the document that shows it is attached below",
+        help_text="the reason; attach the document that shows it first",
     )  # fmt: skip
 
     def __init__(self, *args: Any, see_margin: bool, **kwargs: Any) -> None:

@@ -15,6 +15,7 @@ import pytest
 from django.test import Client
 from openpyxl import load_workbook
 
+from jobs.kernel.templatetags.firm import day_year
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.services import add_line, change_terms, revise
 from tests.factories import AT
@@ -283,6 +284,7 @@ def test_office_starts_a_quote_without_typing_a_figure(
     client = client_for(office)
     page = client.get(f"/quotes/start/{world.job.pk}/")
     form = page.context["form"]
+    assert f"survey of {day_year(world.survey.visited_at)}" in page.content.decode()
 
     response = client.post(
         f"/quotes/start/{world.job.pk}/",
