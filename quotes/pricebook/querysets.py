@@ -24,6 +24,7 @@ class WorkItemQuerySet(QuerySet[Any]):
             rate_from=Subquery(held.values("valid_from")[:1]),
             rate_hours=Subquery(held.values("labour_hours")[:1]),
             rate_plant=Subquery(held.values("plant")[:1]),
+            rate_machine=Subquery(held.values("machine__name")[:1]),
             rate_material=Subquery(held.values("material")[:1]),
             rate_stock=Subquery(held.values("stock_item__name")[:1]),
         )

@@ -29,6 +29,7 @@ class WorkItemTable(FieldBookTable):
     measure = tables.Column(verbose_name="Measured as")
     rate_hours = FigureColumn(verbose_name="Labour, h", places=2)
     rate_plant = RateColumn(verbose_name="Plant")
+    rate_machine = tables.Column(verbose_name="Machine")
     rate_material = RateColumn(verbose_name="Material")
     rate_stock = tables.Column(verbose_name="From the yard")
     rate_from = DayColumn(verbose_name="Holds from")
@@ -36,8 +37,8 @@ class WorkItemTable(FieldBookTable):
     class Meta:
         model = WorkItem
         fields = (
-            "name", "code", "unit", "measure", "rate_hours", "rate_plant", "rate_material",
-            "rate_stock", "rate_from",
+            "name", "code", "unit", "measure", "rate_hours", "rate_plant", "rate_machine",
+            "rate_material", "rate_stock", "rate_from",
         )  # fmt: skip
 
     def render_name(self, value: str, record: WorkItem) -> SafeString:
