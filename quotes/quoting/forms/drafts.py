@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from jobs.billing.rules import percent_of
 from jobs.kernel.templatetags.firm import day_year
 from jobs.surveys.models import Survey
 from quotes.pricebook.enums import Measure, Unit
@@ -123,6 +124,11 @@ class TermsForm(VersionedForm):
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("discount_percent") and cleaned.get("discount_fixed"):
             self.add_error("discount_fixed", "Give the discount as a share or as a sum, not both.")
+        code, percent = cleaned.get("vat_code"), cleaned.get("vat_percent")
+        another = code not in {self.initial.get("vat_code"), VatCode.REVERSE, None}
+        if another and percent == self.initial.get("vat_percent"):
+            # Another choice brings its rate with it, where none was typed.
+            cleaned["vat_percent"] = percent_of(str(code))
         return cleaned
 
     @property

@@ -168,6 +168,31 @@ def test_bad_terms_keep_what_was_typed(
     assert Revision.objects.get(pk=revision.pk).version == revision.version
 
 
+@pytest.mark.parametrize(
+    ("code", "typed", "sentence", "rate"),
+    [
+        ("reduced", "20.00", "Attach it first, then choose the rate.", "5"),
+        ("reduced", "19.00", "There is no VAT rate of 19 %; use 20, 5 or 0.", "19"),
+        ("zero", "20.00", "Attach it first, then choose the rate.", "0"),
+    ],
+)
+def test_another_choice_of_vat_brings_its_rate_unless_one_is_typed(
+    world: QuoteWorld, owner: Any, client_for: Callable[[Any], Client],
+    code: str, typed: str, sentence: str, rate: str,
+) -> None:  # fmt: skip
+    revision = world.start()
+    data = {
+        "version": revision.version, "overhead_percent": "12", "margin_percent": "20",
+        "valid_until": "2026-06-13", "vat_code": code, "vat_percent": typed,
+        "vat_reason": "empty two years", "crew_size": "2",
+    }  # fmt: skip
+    response = client_for(owner).post(f"/quotes/{revision.pk}/terms/", data)
+
+    assert response.status_code == 422
+    assert sentence in response.content.decode()
+    assert response.context["form"].cleaned_data["vat_percent"] == Decimal(rate)
+
+
 @pytest.mark.parametrize("count", [1, 3])
 def test_list_costs_the_same_for_one_and_three(
     count: int, owner: Any, client_for: Callable[[Any], Client], django_assert_num_queries: Any
