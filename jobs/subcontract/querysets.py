@@ -5,12 +5,29 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
+from django.db.models import (
+    Case,
+    Exists,
+    ExpressionWrapper,
+    F,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+    When,
+)
 from django.db.models.functions import Coalesce
 
 from jobs.kernel.fields import PenceField
 
 NOTHING = Value(0, output_field=PenceField())
+
+
+def pounds(sum_: Any) -> ExpressionWrapper:
+    """Return a sum of pence as the pounds it is: Django takes it for a whole number otherwise."""
+    return ExpressionWrapper(sum_, output_field=PenceField())
 
 
 class BillQuerySet(QuerySet[Any]):
@@ -30,7 +47,7 @@ class BillQuerySet(QuerySet[Any]):
         rows: BillQuerySet = self.annotate(
             is_paid=Exists(standing),
             is_back=Case(When(reversed_by__isnull=False, then=True), default=False),
-            with_vat=F("net") + F("vat"),
+            with_vat=pounds(F("net") + F("vat")),
         )
         return rows
 
@@ -67,7 +84,7 @@ class SubcontractorQuerySet(QuerySet[Any]):
         rows: SubcontractorQuerySet = self.filter(bills__payments__month_end=end).annotate(
             month_gross=total("gross"), month_vat=total("vat"), month_excluded=total("excluded"),
             month_taxed=total("taxed"), month_deduction=total("deduction"),
-            month_paid=total("paid"), month_net=total("gross") - total("vat"),
+            month_paid=total("paid"), month_net=pounds(total("gross") - total("vat")),
         )  # fmt: skip
         return rows.order_by("name")
 

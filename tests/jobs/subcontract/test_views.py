@@ -133,7 +133,12 @@ def test_totals_re_added_from_the_months_file_are_the_pages(office: Any, client_
              "VAT paid", "Paid out")  # fmt: skip
     for name, shown in zip(names, foot, strict=True):
         assert sum(D(r[name]) for r in rows) == D(shown.replace(",", "").strip("£"))
-    assert sum(D(r["Deducted"]) for r in rows) == D("250.00")
+    # Two of 700.00 with 200.00 materials, at 30 and at 20 %; what was taken back is not in it.
+    said = [sum(D(r[name]) for r in rows) for name in names]
+    assert said == [D(1400), D(400), D(1000), D(250), D(0), D(1150)]
+    bills = client.get(reverse("subcontract:bills"), {"export": "csv"}).content.decode()
+    listed = list(csv.DictReader(io.StringIO(bills)))[:-1]
+    assert {r["With VAT"] for r in listed} == {"700.00", "233.33"}
     before = client.get(url, {"month": "2026-05-05"}).content.decode()
     assert "Tax month to 5 May 2026" in before
     assert before.count("£150.00") >= 2  # not verified by that day
