@@ -18,6 +18,7 @@ urlpatterns = [
     path("<int:pk>/link/", views.SendLinkAgain.as_view(), name="again"),
     path("<int:pk>/withdraw/", views.Withdraw.as_view(), name="withdraw"),
     path("<int:pk>/paper/", views.RecordPaper.as_view(), name="paper"),
+    path("<int:pk>/decline/", views.RecordDecline.as_view(), name="record_decline"),
     path("<int:pk>/days/", views.SettleDays.as_view(), name="days"),
     path("<int:pk>/days/again/", views.ReopenDays.as_view(), name="days_again"),
     path("<int:pk>/pdf/", views.OpenPdf.as_view(), name="open_pdf"),

@@ -92,16 +92,32 @@ def decline(*, token: str, reason: str, at: datetime) -> Variation:
         raise ServiceError("This variation was accepted. To go back on it, write to us.")
     if variation.state == VariationState.DECLINED:
         return variation
+    _close_declined(variation, reason, None, at)
+    following.tell_declined(variation, at)
+    return variation
+
+
+@transaction.atomic(durable=True)
+def record_decline(*, variation_id: int, reason: str, by: Any, at: datetime) -> Variation:
+    """Record that the customer said no by telephone or on site, and why; twice changes nothing."""
+    variation = lock_variation(variation_id)
+    if variation.state == VariationState.DECLINED:
+        return variation
+    if variation.state != VariationState.SENT:
+        raise ServiceError("Only a variation that waits for its answer is declined.", code="shut")
+    _close_declined(variation, reason, by, at)
+    return variation
+
+
+def _close_declined(variation: Variation, reason: str, by: Any, at: datetime) -> None:
     if not reason.strip():
         raise ServiceError("Tell us in a few words why.", field="reason")
     variation.state, variation.closed_at = VariationState.DECLINED, at
     variation.decline_reason = reason.strip()[:300]
     variation.save(update_fields=["state", "closed_at", "decline_reason"])
     post_event(
-        verb="variation declined", subject=variation, by=None, at=at, reason=reason.strip()
+        verb="variation declined", subject=variation, by=by, at=at, reason=reason.strip()[:300]
     )  # fmt: skip
-    following.tell_declined(variation, at)
-    return variation
 
 
 @transaction.atomic(durable=True)

@@ -7,7 +7,6 @@ from quotes.variations.views.office import (
     AddLine,
     ChangeVariation,
     OpenPdf,
-    RecordPaper,
     RemoveLine,
     RemoveVariation,
     Replace,
@@ -17,9 +16,11 @@ from quotes.variations.views.office import (
     VariationPage,
     Withdraw,
 )
+from quotes.variations.views.recording import RecordDecline, RecordPaper
 
 __all__ = [
-    "AddLine", "AnswerVariation", "ChangeVariation", "DeclineVariation", "OpenPdf", "RecordPaper",
+    "AddLine", "AnswerVariation", "ChangeVariation", "DeclineVariation", "OpenPdf",
+    "RecordDecline", "RecordPaper",
     "RemoveLine", "RemoveVariation", "ReopenDays", "Replace", "SendLinkAgain",
     "SendVariation", "SettleDays", "StartVariation", "VariationList", "VariationPage",
     "VariationPdf", "Withdraw",

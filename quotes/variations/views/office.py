@@ -8,8 +8,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 
 from jobs.attachments.models import Attachment
-from jobs.attachments.services import keep_file
-from jobs.kernel.clock import london_day
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import (
     ConfirmView,
@@ -247,33 +245,6 @@ class SendLinkAgain(OfVariation, ServiceActionView):
 
     def act(self) -> Any:
         return services.send_link_again(**self.call)
-
-    def get_success_url(self) -> str:
-        return str(self.found.get_absolute_url())
-
-
-class RecordPaper(OfVariation, ServiceFormView):
-    """Record a variation signed on paper, with the paper attached."""
-
-    permission = "jobs.record_acceptance"
-    form_class = forms.PaperForm
-    title = "Record the signature"
-    intro = "from the paper that the customer signed"
-    button = "Record the signature"
-    success_message = "Accepted: budget and material requirements of the job have moved."
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {
-            "sheet": queries.sheet_of(self.found, self.request.now),
-            "today": london_day(self.request.now),
-        }  # fmt: skip
-
-    def act(self, form: Any) -> Any:
-        file = form.cleaned_data["file"]
-        kept = keep_file(data=file.read(), name=file.name)
-        return services.record_paper(
-            **self.call, kept=kept, **form.answer, signed_on=form.cleaned_data["signed_on"]
-        )
 
     def get_success_url(self) -> str:
         return str(self.found.get_absolute_url())

@@ -53,7 +53,7 @@ def sent() -> World:
     row, _ = make_out(at=now())
     paper = SimpleUploadedFile("signed.pdf", b"%PDF-1.7 signed")
     day = f"{london_day(now()):%Y-%m-%d}"
-    data = {"name": "A", "terms": "on", "signed_on": day, "file": paper}
+    data = {"name": "A", "terms": "on", "signed_on": day, "file": paper, "reason": "No"}
     return World({"pk": row.pk}, data)
 
 
@@ -131,6 +131,9 @@ ROWS = [
     Row("variations:paper", "POST", GONE, missing, "other", TABLES),
     Row("variations:open_pdf", "GET", only(*SEE), sent),
     Row("variations:open_pdf", "GET", GONE, missing, "other"),
+    Row("variations:record_decline", "GET", only(*WRITE), sent),
+    Row("variations:record_decline", "POST", only(*WRITE, status=302), sent, models=TABLES),
+    Row("variations:record_decline", "POST", GONE, missing, "other", TABLES),
     Row("variations:days", "GET", only(*WRITE), days),
     Row("variations:days", "GET", GONE, missing, "other"),
     Row("variations:days", "POST", only(*WRITE, status=302), days, models=TABLES),

@@ -15,6 +15,7 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from jobs.attachments.services import keep_file
+from jobs.audit.models import Event
 from jobs.billing.models import PlanShare
 from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
@@ -363,6 +364,25 @@ def test_a_decline_says_why_and_shuts_the_link(at: datetime) -> None:
     assert "Too dear" in message.body
     with pytest.raises(ServiceError, match="was declined"):
         accept(token, at)
+
+
+def test_a_no_by_telephone_is_recorded_with_its_reason(office: Any, at: datetime) -> None:
+    variation, token = make_out()
+    values: dict[str, Any] = {"variation_id": variation.pk, "by": office, "at": at}
+    with pytest.raises(ServiceError, match="in a few words why"):
+        services.record_decline(**values, reason=" ")
+
+    for _ in range(2):
+        found = services.record_decline(**values, reason="Too dear")
+
+    assert (found.state, found.decline_reason) == ("declined", "Too dear")
+    assert Event.objects.get(verb="variation declined").by == office
+    with pytest.raises(ServiceError, match="was declined"):
+        accept(token, at)
+    done, key = make_out()
+    accept(key, at)
+    with pytest.raises(ServiceError, match="waits for its answer"):
+        services.record_decline(**values | {"variation_id": done.pk}, reason="Too dear")
 
 
 def test_paper_is_attached_and_accepted_once(office: Any, at: datetime) -> None:
