@@ -78,7 +78,8 @@ def agreed(revision: Revision) -> list[tuple[str, str]]:
 NEXT = "jobs/work/next_step.html"
 
 
-@panel(page="job_next", order=30, permission="jobs.write_quote")
+# Before the measuring (10): an enquiry quoted already, for small jobs alone, is not measured.
+@panel(page="job_next", order=5, permission="jobs.write_quote")
 def quote_next(request: HttpRequest, job: Job) -> tuple[str, dict[str, Any]] | None:
     """Return the next step towards an answered quote, for a job that is not won yet."""
     if job.stage not in {Stage.ENQUIRY, Stage.SURVEYED, Stage.QUOTED}:

@@ -48,7 +48,7 @@ def pdf_text(revision: Revision) -> str:
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
 
 
-CUSTOMERS = {
+CUSTOMERS: dict[str, dict[str, Any]] = {
     "household": {"kind": "household"},
     "builder": {"kind": "builder"},
     # both registered, reported under CIS: the customer accounts for the VAT

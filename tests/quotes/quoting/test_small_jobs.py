@@ -74,7 +74,10 @@ def test_an_empty_quote_says_what_it_wants(client: Client, job: Job) -> None:
     assert f'href="{base}lines/add/"' in page
     assert "price a m²" not in page
     assert "take-off/" not in page.split("<main", 1)[1]
-    assert "£0.00" in " ".join(sheet_text(revision))
+    assert "£0.00" in html_of(sheet_of(revision))
+
+    # an enquiry with a draft has the draft as its next step, not the site's measuring alone
+    assert "finish the quote" in client.get(f"/jobs/{job.pk}/").content.decode().lower()
 
     refused = client.post(f"{base}send/", {"to": "home@customer.example"})
 
@@ -142,6 +145,10 @@ def test_small_jobs_alone_from_the_job_to_its_budget(client: Client, job: Job) -
     assert not Requirement.objects.filter(job=job).exists()
     shares = PlanShare.objects.filter(stage__plan__job=job)
     assert sum(share.net + share.vat for share in shares) == fresh.gross
+    # a change of it is a variation like any other
+    change = client.post(reverse("variations:start", args=[job.pk]), {"title": "One more cover"})
+    assert change.status_code == 302
+    assert client.get(change["Location"]).status_code == 200
     for url in (f"/jobs/{job.pk}/", "/quotes/", "/quotes/?export=csv", reverse("results:list")):
         assert client.get(url).status_code == 200, url
 
