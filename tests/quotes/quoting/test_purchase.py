@@ -95,7 +95,7 @@ def prices_in(book: dict[int, dict[int, list[tuple[int, Decimal]]]]) -> dict[int
     }
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(takings, books, ways)
 def test_the_lines_pay_the_purchase_to_the_penny_and_never_more_than_each_by_itself(
     lines: list[Taking], book: Any, carriages: dict[int, list[Carriage]]
