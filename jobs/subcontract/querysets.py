@@ -25,7 +25,7 @@ from jobs.kernel.fields import PenceField
 NOTHING = Value(0, output_field=PenceField())
 
 
-def pounds(sum_: Any) -> ExpressionWrapper:
+def pounds(sum_: Any) -> Any:
     """Return a sum of pence as the pounds it is: Django takes it for a whole number otherwise."""
     return ExpressionWrapper(sum_, output_field=PenceField())
 

@@ -59,8 +59,9 @@ class KeptBack:
 
 def reckoned_of(invoice: Invoice) -> Decimal:
     """Return the deduction that we reckon on an invoice from the materials that it states."""
+    kept: Decimal = invoice.cis_deduction
     if invoice.receipt_id is None or invoice.cis_percent is None:
-        return invoice.cis_deduction
+        return kept
     return deduct(
         gross=invoice.gross, vat=invoice.vat, excluded=Excluded(materials=invoice.cis_materials),
         percent=invoice.cis_percent,
