@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -21,26 +20,16 @@ from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
 from jobs.outbox.models import Message
 from jobs.work.models import Job
-from quotes.acceptance import services, tasks
-from quotes.acceptance.models import Acceptance, QuoteLink
-from quotes.acceptance.queries import open_link
-from quotes.acceptance.rules import hash_of, last_day_to_cancel, new_token
-from quotes.acceptance.services.links import letter, subject_of
+from quotes.acceptance import services
+from quotes.acceptance.models import Acceptance
+from quotes.acceptance.rules import last_day_to_cancel
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import sheet_of
 from quotes.quoting.services import revise, send_revision
 from stock.allocation.models import Requirement
-from tests.quotes.acceptance.world import PDF, YES, SentWorld, make_sent
+from tests.quotes.acceptance.world import PDF, YES, accept, make_sent
 
 pytestmark = pytest.mark.django_db
-
-
-def accept(sent: SentWorld, at: datetime, **fields: Any) -> Acceptance:
-    values: dict[str, Any] = {
-        "token": sent.token, "name": "A. Householder", "consents": YES, "options": [],
-        "network_address": "203.0.113.9", "user_agent": "A browser", "at": at,
-    }  # fmt: skip
-    return services.accept(**values | fields)
 
 
 def test_acceptance_leads_to_budget_needs_deposit_and_stage(at: datetime) -> None:
@@ -213,34 +202,6 @@ def test_resin_that_changes_colour_wants_its_own_consent(at: datetime) -> None:
     assert "changes its colour" in done.consents["colour"]["words"]
 
 
-def test_links_that_are_over_say_why(at: datetime) -> None:
-    sent = make_sent()
-    last = sent.revision.valid_until
-    assert last == date(2026, 6, 13)
-    for when, code in (
-        (datetime(2026, 6, 13, 23, 59, 59, tzinfo=at.tzinfo), None),
-        (datetime(2026, 6, 14, 0, 0, tzinfo=at.tzinfo), "expired"),
-    ):
-        found = open_link(sent.token, when)
-        assert found is not None
-        assert (found.shut or None) == code
-    with pytest.raises(ServiceError, match="no longer holds"):
-        accept(sent, datetime(2026, 6, 14, 0, 0, tzinfo=at.tzinfo))
-
-    services.withdraw_links(revision_id=sent.revision.pk, by=None, at=at)
-    with pytest.raises(ServiceError, match="was withdrawn"):
-        accept(sent, at)
-
-
-def test_a_superseded_link_says_so(at: datetime) -> None:
-    sent = make_sent()
-    second = revise(revision_id=sent.revision.pk, by=None, at=at)
-    send_revision(revision_id=second.pk, to="home@customer.example", by=None, at=at)
-
-    with pytest.raises(ServiceError, match="A newer quote replaced this one"):
-        accept(sent, at)
-
-
 def test_a_decline_says_why_and_shuts_the_link(at: datetime) -> None:
     sent = make_sent()
     with pytest.raises(ServiceError, match="in a few words why"):
@@ -279,73 +240,6 @@ def test_paper_is_attached_and_accepted_once(office: Any, at: datetime) -> None:
     with pytest.raises(ServiceError, match="accepted already"):
         services.record_paper(**values)
     assert accept(sent, at) == done  # the customer's link finds it accepted
-
-
-def test_nothing_is_kept_of_a_token_but_its_hash(at: datetime) -> None:
-    sent = make_sent()
-
-    link = QuoteLink.objects.get()
-
-    assert len(sent.token) == 43  # 256 bits in base64url
-    assert link.token_hash == hash_of(sent.token) == hashlib.sha256(sent.token.encode()).hexdigest()
-    assert sent.token not in str(QuoteLink.objects.values())
-    assert open_link(new_token(), at) is None
-    assert open_link("x", at) is None
-
-
-def test_the_mail_goes_out_once_when_the_pdf_is_kept(at: datetime) -> None:
-    sent = make_sent(pdf=False)
-    QuoteLink.objects.all().delete()
-    assert services.deliver_quote(revision_id=sent.revision.pk, at=at) is None
-    pdf = make_sent().revision.pdf_uid
-    QuoteLink.objects.all().delete()
-    Revision.objects.filter(pk=sent.revision.pk).update(pdf_uid=pdf)
-
-    tasks.sweep()
-    assert services.deliver_quote(revision_id=sent.revision.pk, at=at) is None
-
-    message = Message.objects.get(occasion=f"quote:{sent.revision.pk}")
-    assert (message.to, message.audience) == ("home@customer.example", "customer")
-    assert message.attachments == [str(pdf)]
-    token = message.body.split("/q/")[1].split("/")[0]
-    assert open_link(token, at) is not None
-
-
-def test_a_new_link_withdraws_the_old(at: datetime, owner: Any) -> None:
-    sent = make_sent()
-
-    services.send_link_again(revision_id=sent.revision.pk, by=owner, at=at)
-
-    old = open_link(sent.token, at)
-    assert old is not None
-    assert old.shut == "withdrawn"
-    token = Message.objects.get().body.split("/q/")[1].split("/")[0]
-    new = open_link(token, at)
-    assert new is not None
-    assert new.shut == ""
-
-
-def test_the_copy_asks_for_the_deposit_by_its_number(at: datetime) -> None:
-    sent = make_sent(option=True)
-
-    accept(sent, at, options=[sent.option])
-
-    asked = PaymentRequest.objects.get()
-    body = Message.objects.get(occasion=f"accepted:{sent.revision.pk}:customer").body
-    assert f"We ask for £{asked.amount:,.2f} by " in body
-    assert f"{asked.words}. Name {asked.reference} when you pay." in body
-    assert "no VAT invoice" in body
-
-
-def test_a_later_revision_says_that_it_takes_the_place_of_the_one_before() -> None:
-    first = sheet_of(make_sent().revision)
-    second = replace(first, number=2)
-
-    assert subject_of(first) == f"Quote {first.reference}: {first.title}"
-    assert subject_of(second) == f"Quote {first.reference}, revision 2: {first.title}"
-    assert letter(first, "https://x").startswith(f"Dear {first.customer},\n\nHere is our quote")
-    assert "takes the place" not in letter(first, "https://x")
-    assert "It takes the place of the one that we sent before." in letter(second, "https://x")
 
 
 def test_an_acceptance_cannot_be_changed(at: datetime) -> None:

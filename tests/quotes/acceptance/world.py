@@ -9,6 +9,8 @@ from typing import Any
 from django.db import transaction
 
 from jobs.attachments.services import keep_file, post_attachment
+from quotes.acceptance import services
+from quotes.acceptance.models import Acceptance
 from quotes.acceptance.services import make_link
 from quotes.quoting.models import Revision
 from quotes.quoting.services import add_line, plan_payment, send_revision
@@ -55,3 +57,12 @@ def make_sent(
         sent.save()
     _, token = make_link(revision_id=sent.pk, by=None, at=at)
     return SentWorld(world, sent, token, key)
+
+
+def accept(sent: SentWorld, at: datetime, **fields: Any) -> Acceptance:
+    """Accept it by its link, as a householder does, unless `fields` say otherwise."""
+    values: dict[str, Any] = {
+        "token": sent.token, "name": "A. Householder", "consents": YES, "options": [],
+        "network_address": "203.0.113.9", "user_agent": "A browser", "at": at,
+    }  # fmt: skip
+    return services.accept(**values | fields)
