@@ -3,6 +3,8 @@
 First expired, first out: of goods that expire, those whose date comes first are used first
 (the rule that good distribution practice asks of medicines and food; memory). One production run
 for a surface, and a shortage of it is all or nothing: common practice of the trade, no source.
+
+Long because: each law and each sentence has its own short test.
 """
 
 from __future__ import annotations
