@@ -33,7 +33,10 @@ class RequestList(RoomListView):
     search_fields = ("reference", "job__reference", "job__title", "job__customer__name")
     search_hint = "A request, a job or a customer"
     empty = "Nothing has been asked for yet. Accepting a quote asks for its deposit."
-    actions = (Action("Invoices", "billing:invoices", SEE, solid=False),)
+    actions = (
+        Action("Invoices", "billing:invoices", SEE, solid=False),
+        Action("Subcontractors", "subcontract:list", SEE, solid=False),
+    )
 
     def get_rows(self) -> Any:
         return PaymentRequest.objects.select_related("job").order_by("-issued_at", "-pk")
