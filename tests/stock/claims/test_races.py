@@ -26,6 +26,7 @@ pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
 def test_no_claim_is_opened_for_a_delivery_that_is_being_undone(
     lock: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    # long because: two clients, and where each waits for the other
     goods_in = delivery()
     meet = threading.Barrier(2)
 

@@ -103,6 +103,7 @@ def test_two_who_receive_one_order_book_it_once(one_key: bool, storeman: Any) ->
 def test_what_comes_while_a_delivery_is_undone_is_not_lost(
     lock: bool, storeman: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    # long because: two clients, and where each waits for the other
     order = placed(swept(), storeman)
     line = order.lines.get()
     place = make_place()
