@@ -166,7 +166,7 @@ def reminders_of(revision: Revision, at: datetime) -> tuple[Watch | None, list[R
     watch = Watch.objects.filter(revision=revision).first()
     if watch is None or not watch.plan:
         steps = planned(revision, firm_calendar())
-        return watch, [Reminder(step, _to_come(step, at, watch)) for step in steps]
+        return watch, [Reminder(step, _to_come(step, steps, at, watch)) for step in steps]
     steps = tuple(Step.from_json(kept) for kept in watch.plan)
     return watch, _reminders(steps, rules.occasion_of(revision.pk, ""), watch, at)
 
@@ -189,18 +189,21 @@ def _reminders(
     for step in steps:
         message = sent.get(f"{head}{step.code}")
         if message is None:
-            found.append(Reminder(step, _to_come(step, at, watch)))
+            found.append(Reminder(step, _to_come(step, steps, at, watch)))
         else:
             level = "ready" if message.state == MessageState.SENT else "look"
             found.append(Reminder(step, message.get_state_display(), level))
     return found
 
 
-def _to_come(step: Step, at: datetime, watch: PauseModel | None) -> str:
+def _to_come(step: Step, steps: Sequence[Step], at: datetime, watch: PauseModel | None) -> str:
     if is_paused(watch):
         return "paused"
-    skipped = at - step.at > rules.STALE or (
-        watch is not None and watch.resumed_at is not None and step.at < watch.resumed_at
+    skipped = (
+        at - step.at > rules.STALE
+        # Of several whose moment came only the newest is written.
+        or any(step.at < other.at <= at for other in steps)
+        or (watch is not None and watch.resumed_at is not None and step.at < watch.resumed_at)
     )
     return "left out" if skipped else "to come"
 

@@ -19,6 +19,7 @@ from quotes.acceptance import services as answers
 from quotes.acceptance.queries import open_link
 from quotes.chasing import panels, queries, services, tasks
 from quotes.chasing.models import Watch
+from quotes.chasing.rules import STALE
 from quotes.quoting.models import Revision
 from quotes.quoting.services import revise, send_revision
 from tests.factories import make_price
@@ -145,6 +146,22 @@ def test_without_an_answer_it_is_sent(at: datetime) -> None:
     assert watch is not None
     assert [(r.step.code, r.state) for r in found] == [
         ("d3", "sent"), ("d7", "to come"), ("d14", "to come"), ("last", "to come"),
+    ]  # fmt: skip
+
+
+def test_one_that_was_passed_over_for_a_newer_is_left_out(at: datetime) -> None:
+    # Sent on a Wednesday: the third day is a Saturday, so the first falls two days before the next.
+    sent = make_sent(at=at - timedelta(days=1))
+    _, steps = queries.reminders_of(sent.revision, at)
+    both = steps[1].step.at + timedelta(minutes=1)
+    assert both - steps[0].step.at < STALE
+
+    assert services.chase(revision_id=sent.revision.pk, at=both) is not None
+
+    services.keep_plans(at=both)
+    _, found = queries.reminders_of(sent.revision, both)
+    assert [(r.step.code, r.state) for r in found][:3] == [
+        ("d3", "left out"), ("d7", "waiting"), ("d14", "to come"),
     ]  # fmt: skip
 
 
