@@ -9,9 +9,31 @@ from django.urls import reverse
 
 from jobs.kernel.panels import panel
 from jobs.kernel.templatetags import firm
+from quotes.acceptance.models import Acceptance
 from quotes.acceptance.queries import acceptance_of
 from quotes.acceptance.rules import last_day_to_cancel
 from quotes.quoting.models import Revision
+
+
+def answered(revision: Revision, acceptance: Acceptance) -> dict[str, Any]:
+    """Return who accepted, when and how, for how much, and what was said."""
+    when = f"{firm.day_year(acceptance.at)}, {firm.wall(acceptance.at)}"
+    facts = [("accepted by", acceptance.name)]
+    if acceptance.signed_on:
+        facts += [("signed", firm.day_year(acceptance.signed_on)), ("recorded", when)]
+    else:
+        facts.append(("when", when))
+    facts += [
+        ("how", acceptance.get_answered_by_display()),
+        ("for", f"{firm.money(acceptance.pounds)} with VAT"),
+    ]
+    if revision.quote.job.customer.is_consumer:
+        last = last_day_to_cancel(acceptance.signed_day)
+        early = acceptance.consents.get("begin_early", {}).get("given")
+        asked = "; asked us to begin before" if early else ""
+        facts.append(("may cancel until", f"{firm.day_year(last)}{asked}"))
+    said = [words["words"] for words in acceptance.consents.values() if words.get("given")]
+    return {"facts": facts, "said": said}
 
 
 @panel(page="quote", order=10, permission="jobs.see_billing")
@@ -20,23 +42,7 @@ def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict
     template = "quotes/acceptance/panel.html"
     acceptance = acceptance_of(revision)
     if acceptance is not None:
-        when = f"{firm.day_year(acceptance.at)}, {firm.wall(acceptance.at)}"
-        facts = [("accepted by", acceptance.name)]
-        if acceptance.signed_on:
-            facts += [("signed", firm.day_year(acceptance.signed_on)), ("recorded", when)]
-        else:
-            facts.append(("when", when))
-        facts += [
-            ("how", acceptance.get_answered_by_display()),
-            ("for", f"{firm.money(acceptance.pounds)} with VAT"),
-        ]
-        if revision.quote.job.customer.is_consumer:
-            last = last_day_to_cancel(acceptance.signed_day)
-            early = acceptance.consents.get("begin_early", {}).get("given")
-            asked = "; asked us to begin before" if early else ""
-            facts.append(("may cancel until", f"{firm.day_year(last)}{asked}"))
-        said = [words["words"] for words in acceptance.consents.values() if words.get("given")]
-        return template, {"facts": facts, "said": said}
+        return template, answered(revision, acceptance)
     links = list(revision.links.order_by("created_at", "pk"))
     link = links[-1] if links else None
     if link is None:

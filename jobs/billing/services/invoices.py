@@ -69,16 +69,11 @@ def issue_for_receipt(
     plan = _plan(job)
     reason = post_choice(plan, job, request, choice, receipt.received_on, by=by, at=at)
     kept_back = receipt.cis_deducted
-    words = (
-        f"{request.words}, request {request.reference}, received {day_year(receipt.received_on)}"
-    )
+    words = (f"{request.words}, request {request.reference}, "
+             f"received {day_year(receipt.received_on)}")  # fmt: skip
     draft = _draft(plan, job, receipt.amount + kept_back, words, request)
     if kept_back:
-        # Refuses materials beyond the money; what was kept back stands as the customer says.
-        deduct(
-            gross=draft.gross, vat=draft.vat, excluded=Excluded(materials=materials),
-            percent=cis_percent(),
-        )  # fmt: skip
+        _refuse_materials(draft, materials)
     return post_invoice(
         Issue(
             job=job, draft=draft, kind=_kind(draft, simplified=simplified),
@@ -88,6 +83,14 @@ def issue_for_receipt(
             vat_reason=plan.vat_reason, vat_document=plan.vat_document, reverse_reason=reason,
         ),
         key=key, by=by, at=at,
+    )  # fmt: skip
+
+
+def _refuse_materials(draft: InvoiceDraft, materials: Decimal) -> None:
+    """Refuse materials beyond the money; what was kept back stands as the customer says."""
+    deduct(
+        gross=draft.gross, vat=draft.vat, excluded=Excluded(materials=materials),
+        percent=cis_percent(),
     )  # fmt: skip
 
 

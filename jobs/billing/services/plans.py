@@ -128,6 +128,14 @@ def write_plan(
     return post_stage_plan(job=job, net_by_rate=net_by_rate, stages=stages, by=by, at=at)
 
 
+def _stage_to_change(plan: StagePlan, words: str) -> PlanStage:
+    """Return the last stage that was not asked for; where all were, a new one."""
+    stage = plan.stages.filter(request=None).order_by("-position").first()
+    return stage or PlanStage.objects.create(
+        plan=plan, position=plan.stages.count(), kind=RequestKind.FINAL, words=words[:200]
+    )
+
+
 def post_variation_to_plan(
     *, job: Job, net_by_rate: Mapping[Decimal, Decimal], words: str, by: Any, at: datetime
 ) -> StagePlan | None:
@@ -143,11 +151,7 @@ def post_variation_to_plan(
     if plan is None:
         return None
     before = agreed(plan)
-    stage = plan.stages.filter(request=None).order_by("-position").first()
-    if stage is None:
-        stage = PlanStage.objects.create(
-            plan=plan, position=plan.stages.count(), kind=RequestKind.FINAL, words=words[:200]
-        )
+    stage = _stage_to_change(plan, words)
     other_way = job.invoices.filter(outside_plan=False).exclude(reverse_charge=plan.reverse_charge)
     mixed = other_way.exists()
     for rate, net in sorted((Decimal(rate), net) for rate, net in net_by_rate.items()):

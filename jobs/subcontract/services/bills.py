@@ -12,7 +12,6 @@ from django.conf import settings
 from django.db import transaction
 
 from jobs.attachments.rules import CheckedFile
-from jobs.attachments.services import post_attachment
 from jobs.audit.services import post_event
 from jobs.billing.rules import Excluded
 from jobs.costing.enums import Category, EntryKind
@@ -30,10 +29,9 @@ from jobs.subcontract.queries import (
     standing_payment,
 )
 from jobs.subcontract.rules import KINDS, bill_verdict, number_key, sum_bill
+from jobs.subcontract.services.parties import post_evidence
 from jobs.work.enums import Stage
 from jobs.work.models import Job
-
-SEE = "jobs.see_billing"
 
 
 @dataclass(frozen=True)
@@ -76,11 +74,7 @@ def record_bill(
         labour=typed.labour, excluded=typed.excluded, rate=typed.vat_rate, vat=typed.vat,
         reverse_charge=typed.reverse_charge,
     )  # fmt: skip
-    evidence = None
-    if kept is not None:
-        evidence = post_attachment(
-            kept=kept, about=row, permission=SEE, caption=f"bill {typed.number}", by=by, at=at
-        ).uid
+    evidence = post_evidence(row, kept, f"bill {typed.number}", by=by, at=at)
     number = number_key(typed.number)
     before = SubcontractBill.objects.filter(subcontractor=row, number_key=number, reverses=None)
     bill = SubcontractBill.objects.create(

@@ -51,6 +51,18 @@ def change_subcontractor(
     return row
 
 
+def post_evidence(
+    row: Subcontractor, kept: CheckedFile | None, caption: str, *, by: Any, at: datetime
+) -> UUID | None:
+    """Attach a file that shows what was recorded; None where there is none."""
+    if kept is None:
+        return None
+    uid: UUID = post_attachment(
+        kept=kept, about=row, permission=SEE, caption=caption, by=by, at=at
+    ).uid
+    return uid
+
+
 def _checked(values: dict[str, Any]) -> dict[str, Any]:
     utr, vat = values.get("utr", ""), values.get("vat_number", "").strip()
     return values | {
@@ -85,11 +97,7 @@ def record_verification(
             "Add it first.",
             field="percent",
         )
-    evidence = None
-    if kept is not None:
-        evidence = post_attachment(
-            kept=kept, about=row, permission=SEE, caption=f"verification {reference}", by=by, at=at
-        ).uid
+    evidence = post_evidence(row, kept, f"verification {reference}", by=by, at=at)
     found = Verification.objects.create(
         subcontractor=row, percent=percent, reference=check_verification(reference),
         verified_on=verified_on, how=VerifiedBy(how), evidence=evidence, note=note[:200], key=key,

@@ -61,17 +61,10 @@ def accept(
 
 @transaction.atomic(durable=True)
 def record_paper(
-    *,
-    revision_id: int,
-    name: str,
-    options: Sequence[int],
-    consents: Mapping[str, bool],
-    kept: CheckedFile,
-    by: Any,
-    at: datetime,
-    order_number: str = "",
+    *, revision_id: int, name: str, options: Sequence[int], consents: Mapping[str, bool],
+    kept: CheckedFile, by: Any, at: datetime, order_number: str = "",
     signed_on: date | None = None,
-) -> Acceptance:
+) -> Acceptance:  # fmt: skip
     """Record an acceptance on paper, e.g. a builder's order; the paper is attached to the quote.
 
     `signed_on` is the day on the paper (None: today), from which a consumer's days to cancel

@@ -5,11 +5,12 @@ from __future__ import annotations
 import io
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
-from jobs.kernel.papers import draw_paper, faces, font_fetcher, letter_style
+from jobs.kernel.papers import Paper, draw_paper, faces, font_fetcher, letter_style
 
 ROOT = Path(__file__).resolve().parents[3]
 HTML = (
@@ -18,13 +19,16 @@ HTML = (
 )
 
 
-def fonts_of(reader: PdfReader) -> list[str]:
+def read(paper: Paper) -> Any:
+    return PdfReader(io.BytesIO(paper.data))
+
+
+def fonts_of(reader: Any) -> list[str]:
     """Return the names of the fonts that are embedded."""
     found = []
     for page in reader.pages:
-        fonts: dict[str, object] = page["/Resources"]["/Font"]  # type: ignore[assignment,index]
-        for font in fonts.values():
-            inner = font.get_object()["/DescendantFonts"][0].get_object()  # type: ignore[attr-defined]
+        for font in page["/Resources"]["/Font"].values():
+            inner = font.get_object()["/DescendantFonts"][0].get_object()
             if {"/FontFile2", "/FontFile3"} & set(inner["/FontDescriptor"].get_object()):
                 found.append(str(inner["/BaseFont"]))
     return found
@@ -32,11 +36,12 @@ def fonts_of(reader: PdfReader) -> list[str]:
 
 def test_a_paper_is_tagged_and_holds_its_fonts() -> None:
     paper = draw_paper(HTML, letter_style())
-    reader = PdfReader(io.BytesIO(paper.data))
+    reader = read(paper)
+    root = reader.trailer["/Root"]
 
     assert paper.pages == len(reader.pages) == 1
-    assert "/StructTreeRoot" in reader.trailer["/Root"]
-    assert reader.trailer["/Root"]["/Lang"] == "en-GB"
+    assert "/StructTreeRoot" in root
+    assert root["/Lang"] == "en-GB"
     assert "Laid £5" in reader.pages[0].extract_text()
     assert fonts_of(reader)
     if faces():
@@ -44,9 +49,7 @@ def test_a_paper_is_tagged_and_holds_its_fonts() -> None:
 
 
 def test_a_paper_for_scanners_is_not_tagged() -> None:
-    reader = PdfReader(io.BytesIO(draw_paper(HTML, tagged=False).data))
-
-    assert "/StructTreeRoot" not in reader.trailer["/Root"]
+    assert "/StructTreeRoot" not in read(draw_paper(HTML, tagged=False)).trailer["/Root"]
 
 
 def test_a_paper_asks_for_nothing_but_its_fonts() -> None:

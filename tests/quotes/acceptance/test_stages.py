@@ -100,9 +100,8 @@ def test_a_plan_from_the_draft_to_the_job(
     answer = {"name": "A. Householder", "terms": "on", "options": [str(option.pk)]}
     # he sees what it comes to with the option before he accepts it
     asked = Client().post(f"/q/{token}/", {"options": [str(option.pk), "x"], "reckon": "1"})
-    reckoned = asked.content.decode()
     assert (asked.status_code, Acceptance.objects.exists()) == (200, False)
-    assert "nothing is accepted yet" in reckoned
+    assert "nothing is accepted yet" in (reckoned := asked.content.decode())
     assert "to put right" not in reckoned
     assert re.search(rf'value="{option.pk}"[^>]*checked', reckoned)
     assert Client().post(f"/q/{token}/", answer).status_code == 302

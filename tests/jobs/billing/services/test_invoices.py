@@ -1,4 +1,7 @@
-"""Invoices follow the money, add up, are numbered without a gap, and are never changed."""
+"""Invoices follow the money, add up, are numbered without a gap, and are never changed.
+
+Long because: each refusal has its own short test.
+"""
 
 from __future__ import annotations
 
