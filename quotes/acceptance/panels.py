@@ -9,6 +9,8 @@ from django.urls import reverse
 
 from jobs.kernel.panels import panel
 from jobs.kernel.templatetags import firm
+from jobs.work.enums import Stage
+from jobs.work.rules import CLOSED
 from quotes.acceptance.models import Acceptance
 from quotes.acceptance.queries import acceptance_of
 from quotes.acceptance.rules import last_day_to_cancel
@@ -56,7 +58,13 @@ def answer_to_quote(request: HttpRequest, revision: Revision) -> tuple[str, dict
             ("link mailed", firm.day_year(links[0].created_at)),
             ("opened", firm.day_year(first) if first else "not yet"),
         ]
+    stage = Stage(revision.quote.job.stage)
+    if stage in CLOSED:
+        facts.append(
+            ("closed", f"the job is {stage.label}; opened again, the quote can be answered")
+        )
     may = request.user.has_perm("jobs.send_quote") and revision.pdf_uid is not None
+    may = may and stage not in CLOSED
     return template, {
         "facts": facts,
         "again_url": reverse("acceptance:again", args=[revision.pk]) if may else "",

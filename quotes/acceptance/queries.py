@@ -8,6 +8,8 @@ from datetime import date, datetime
 from typing import Any
 
 from jobs.customers.enums import CustomerKind
+from jobs.work.enums import Stage
+from jobs.work.rules import CLOSED
 from quotes.acceptance.models import Acceptance, AnswerModel, QuoteLink
 from quotes.acceptance.rules import day_of_contract, hash_of, last_day_to_cancel, looks_like_token
 from quotes.quoting.enums import RevisionState
@@ -18,6 +20,8 @@ SHUT = {
     "replaced": "A newer quote replaced this one; its link is in our later message.",
     "declined": "This quote was declined. If that was a mistake, tell us.",
     "expired": "This quote no longer holds: its day is over. Ask us, and we price it again.",
+    # The job was lost or cancelled; opened again, its link can be answered until its day.
+    "closed": "We closed this quote. If you still want the work, tell us, and we open it again.",
 }
 
 # A claim under a contract may be brought for six years: Limitation Act 1980, section 5 (memory).
@@ -65,6 +69,8 @@ def why_shut(link: QuoteLink, revision: Revision, at: datetime) -> str:
         return ""
     if revision.state in {RevisionState.REPLACED, RevisionState.DECLINED}:
         return str(revision.state)
+    if Stage(revision.quote.job.stage) in CLOSED:
+        return "closed"
     return "expired" if at >= link.expires_at else ""
 
 

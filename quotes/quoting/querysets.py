@@ -7,7 +7,10 @@ from datetime import date
 from typing import Any
 
 from django.db import connections
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+
+from jobs.kernel.fields import PenceField
 
 
 class LineQuerySet(QuerySet[Any]):
@@ -53,9 +56,28 @@ class RevisionQuerySet(QuerySet[Any]):
         ).order_by()
         return self.filter(~Exists(newer))
 
+    def with_agreed(self) -> RevisionQuerySet:
+        """Annotate `agreed_net`, `agreed_gross` and `agreed_direct`: with the options taken.
+
+        Of a revision that was not accepted they are its own figures.
+        """
+        return self.annotate(
+            agreed_net=self._with_taken("net"),
+            agreed_direct=self._with_taken("direct"),
+            # VAT is reckoned once on the whole, so what was signed is read, not added up.
+            agreed_gross=Coalesce("acceptance__gross", "gross", output_field=PenceField()),
+        )
+
+    def _with_taken(self, field: str) -> ExpressionWrapper:
+        lines: Any = self.model._meta.get_field("lines").related_model
+        taken = lines.objects.filter(revision=OuterRef("pk"), kind="option", chosen=True)
+        summed = taken.order_by().values("revision").annotate(total=Sum(field)).values("total")
+        options = Coalesce(Subquery(summed, output_field=PenceField()), Value(0))
+        return ExpressionWrapper(F(field) + options, output_field=PenceField())
+
     def for_list(self) -> RevisionQuerySet:
-        """Return the newest revision of each quote, newest quote first."""
-        return self.newest_of_each().with_job().order_by("-created_at", "-pk")
+        """Return the newest revision of each quote with what was agreed, newest quote first."""
+        return self.newest_of_each().with_job().with_agreed().order_by("-created_at", "-pk")
 
     def open_on(self, day: date) -> RevisionQuerySet:
         """Return sent revisions that still hold on `day`."""

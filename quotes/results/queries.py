@@ -11,13 +11,11 @@ from django.db.models import (
     Case,
     CharField,
     Exists,
-    ExpressionWrapper,
     F,
     OuterRef,
     Q,
     QuerySet,
     Subquery,
-    Sum,
     Value,
     When,
 )
@@ -26,11 +24,10 @@ from django.db.models.functions import Coalesce
 from jobs.audit.models import Event
 from jobs.customers.enums import CustomerKind, Source
 from jobs.kernel.clock import london_day
-from jobs.kernel.fields import PenceField
 from jobs.surveys.enums import BaseKind
 from jobs.work.enums import LostReason, Stage
-from quotes.quoting.enums import LineKind, RevisionState
-from quotes.quoting.models import Line, Revision
+from quotes.quoting.enums import RevisionState
+from quotes.quoting.models import Revision
 from quotes.results.enums import Outcome
 from quotes.results.rules import Result, floor_with
 
@@ -56,11 +53,11 @@ def sent_quotes(today: date) -> QuerySet[Any]:
             "quote__job__stage", "quote__job__lost_reason", "quote__job__customer__name",
             "quote__job__customer__kind",
         )
+        .with_agreed()
         .annotate(
             first_sent=Subquery(_first_sent()),
             outcome=_outcome(today),
-            taken_direct=_taken("direct"),
-            value=ExpressionWrapper(F("net") + _taken("net"), output_field=PenceField()),
+            value=F("agreed_net"),
             why=_why(),
         )
         .order_by("-first_sent", "-pk")
@@ -82,14 +79,6 @@ def _outcome(today: date) -> Case:
         default=Value(Outcome.OPEN.value),
         output_field=CharField(),
     )
-
-
-def _taken(field: str) -> Coalesce:
-    """Return the sum of a field over the options that the customer took."""
-    options = Line.objects.filter(revision=OuterRef("pk"), kind=LineKind.OPTION, chosen=True)
-    summed = options.order_by().values("revision").annotate(total=Sum(field)).values("total")
-    nothing = Value(Decimal("0.00"), output_field=PenceField())
-    return Coalesce(Subquery(summed, output_field=PenceField()), nothing)
 
 
 def _why() -> Case:
@@ -131,7 +120,8 @@ def results_of(rows: Iterable[Any]) -> list[Result]:
 
 def floor_of(row: Any) -> Decimal:
     """Return direct cost and overhead of a row with the options taken."""
-    return floor_with(row.direct, row.overhead, row.taken_direct, row.overhead_percent)
+    options = row.agreed_direct - row.direct
+    return floor_with(row.direct, row.overhead, options, row.overhead_percent)
 
 
 def _group_reason(row: Any) -> str:

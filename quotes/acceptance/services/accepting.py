@@ -39,8 +39,8 @@ def accept(
 ) -> Acceptance:
     """Accept a quote by its link. The same again, or from another device, finds it accepted.
 
-    Refuses (ServiceError with a sentence) a link that is over, withdrawn or superseded, a missing
-    name or consent, and an option that is not of the quote.
+    Refuses (ServiceError with a sentence) a link that is over, withdrawn or superseded, a quote of
+    a job that was lost or cancelled, a missing name or consent, and an option not of the quote.
     """
     link, revision = _locked(token, at)
     done = acceptance_of(revision)
@@ -118,12 +118,16 @@ def decline(*, token: str, reason: str, at: datetime) -> Revision:
 def _locked(
     token: str, at: datetime, *, declined_is_done: bool = False
 ) -> tuple[QuoteLink, Revision]:
-    """Lock the quote behind a token, then read link and revision; refuse a link that is shut."""
+    """Lock quote and job behind a token, then read link and revision; refuse a link that is shut.
+
+    The job too, so that one that is marked lost meanwhile refuses in the customer's words.
+    """
     link = QuoteLink.objects.filter(token_hash=rules.hash_of(token)).select_related("revision")
     first = link.first()
     if first is None:
         raise ServiceError("This link is not one of ours.", code="unknown")
-    Quote.objects.select_for_update(no_key=True).get(pk=first.revision.quote_id)
+    locked = Quote.objects.select_for_update(no_key=True, of=("self", "job"))
+    locked.select_related("job").get(pk=first.revision.quote_id)
     found = QuoteLink.objects.get(pk=first.pk)
     revision: Revision = Revision.objects.with_job().get(pk=first.revision_id)
     shut = why_shut(found, revision, at)

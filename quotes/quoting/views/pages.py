@@ -19,7 +19,7 @@ from quotes.quoting.enums import RevisionState
 from quotes.quoting.filters import QuoteFilter
 from quotes.quoting.models import Revision
 from quotes.quoting.services import reverse_overlooked
-from quotes.quoting.tables import LEVELS, QuoteTable
+from quotes.quoting.tables import QuoteTable, is_closed, standing
 from quotes.quoting.views.common import (
     MARGIN,
     SEE,
@@ -125,7 +125,8 @@ class QuotePage(OfRevision, RoomPage):
             **money_context(revision, sees_margin=self.sees_margin),
             **(draft_forms(revision, sees_margin=self.sees_margin) if draft else {}),
             job=revision.quote.job,
-            state_level=LEVELS.get(revision.state, ""),
+            state_level=standing(revision)[0],
+            state_word=standing(revision)[1],
             facts=[*facts_of(revision), ("sample shown", sample or "none noted", "")],
             sample=sample,
             sample_warning=warning,
@@ -150,6 +151,7 @@ class QuotePage(OfRevision, RoomPage):
             may_send=draft and user.has_perm(SEND),
             may_revise=revision.state in {"sent", "declined"} and user.has_perm(WRITE),
             may_record=revision.state == RevisionState.SENT
+            and not is_closed(revision)
             and user.has_perm("jobs.record_acceptance"),
             **kwargs,
         )

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from jobs.billing.models import PaymentRequest
+from jobs.kernel.clock import now
 from jobs.kernel.errors import ServiceError
 from jobs.outbox.models import Message
+from jobs.work.services import lose_job, reopen_job
 from quotes.acceptance import services, tasks
 from quotes.acceptance.models import QuoteLink
 from quotes.acceptance.queries import open_link
@@ -51,6 +55,36 @@ def test_a_superseded_link_says_so(at: datetime) -> None:
 
     with pytest.raises(ServiceError, match="A newer quote replaced this one"):
         accept(sent, at)
+
+
+def test_a_lost_job_closes_its_quote_and_opened_again_it_can_be_accepted(
+    at: datetime, owner: Any, client_for: Callable[[Any], Client]
+) -> None:
+    sent = make_sent(at=now())
+    job, office, when = sent.world.job, client_for(owner), now()
+    lose_job(job_id=job.pk, reason="no_answer", note="", by=owner, at=when)
+
+    for method, path in (("get", ""), ("post", ""), ("get", "decline/"), ("get", "pdf/")):
+        answer = getattr(Client(), method)(f"/q/{sent.token}/{path}")
+        assert answer.status_code == 410
+        assert "We closed this quote." in answer.content.decode()
+        assert job.reference not in answer.content.decode()  # "is lost" is no word for him
+    with pytest.raises(ServiceError, match="We closed this quote"):
+        accept(sent, when)
+    page = office.get(f"/quotes/{sent.revision.pk}/").content.decode()
+    assert "opened again, the quote can be answered" in page
+    assert "Mail a new link" not in page
+    assert "Record the acceptance" not in page
+    assert "sent, job lost" in page
+    assert "sent, job lost" in office.get("/quotes/").content.decode()
+    assert "sent, job lost" in office.get("/quotes/?export=csv").content.decode()
+
+    reopen_job(job_id=job.pk, note="He rang.", by=owner, at=when)
+    assert "Record the acceptance" in office.get(f"/quotes/{sent.revision.pk}/").content.decode()
+    accept(sent, when)
+
+    job.refresh_from_db()
+    assert job.stage == "won"
 
 
 def test_nothing_is_kept_of_a_token_but_its_hash(at: datetime) -> None:

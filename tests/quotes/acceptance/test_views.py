@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import re
 from collections.abc import Callable
@@ -18,12 +19,13 @@ from pypdf import PdfReader
 from jobs.billing.models import PaymentRequest
 from jobs.billing.rules import Stage
 from jobs.kernel.clock import london_day, now
+from jobs.work.models import Job
 from quotes.acceptance.models import Acceptance, QuoteLink
 from quotes.acceptance.rules import MOST_A_MINUTE, new_token
 from quotes.documents.documents import draw
 from quotes.quoting.models import Line, Revision
 from quotes.quoting.queries import sheet_of
-from tests.quotes.acceptance.world import PDF, SentWorld, make_sent
+from tests.quotes.acceptance.world import PDF, SentWorld, accept, make_sent
 
 pytestmark = pytest.mark.django_db
 ANSWER = {"name": "A. Householder", "terms": "on"}
@@ -104,6 +106,37 @@ def test_the_jobs_page_says_what_was_agreed_with_the_options(
     assert f"£{sent.revision.gross:,.2f}" not in quote
     assert Line.objects.get(pk=sent.option).words in quote
     assert "holds until" not in quote
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_list_of_quotes_shows_what_was_accepted_with_the_options(
+    count: int, owner: Any, client_for: Callable[[Any], Client], django_assert_num_queries: Any
+) -> None:
+    for _ in range(count):
+        one = make_sent(option=True, at=now())
+        accept(one, now(), options=[one.option])
+    option, revision, client = Line.objects.get(pk=one.option), one.revision, client_for(owner)
+    # An option that nobody took is no part of it.
+    other = make_sent(option=True, at=now())
+    Job.objects.filter(pk=other.world.job.pk).update(title="Other drive")
+
+    # session, user, two for permissions, count, rows, three totals
+    with django_assert_num_queries(9):
+        page = client.get("/quotes/").content.decode()
+    rows = list(csv.DictReader(io.StringIO(client.get("/quotes/?export=csv").content.decode())))
+
+    asked = next(row for row in rows if row["Job"] == "Other drive")
+    mine = next(row for row in rows if row["Quote"] == str(revision.quote))
+    assert Decimal(mine["Before VAT"]) == revision.net + option.net
+    assert Decimal(mine["With VAT"]) == Acceptance.objects.latest("pk").pounds > revision.gross
+    assert Decimal(mine["Direct cost"]) == revision.direct + option.direct
+    # Option and quote are priced at one margin on cost and overhead.
+    assert abs(Decimal(mine["Margin, %"]) - Decimal(asked["Margin, %"])) < Decimal("0.1")
+    assert Decimal(asked["Before VAT"]) == other.revision.net
+    total = sum(Decimal(row["With VAT"]) for row in rows)
+    signed = sum(each.pounds for each in Acceptance.objects.all())
+    assert total == signed + other.revision.gross
+    assert f"£{total:,.2f}" in page
 
 
 def test_forged_posts_are_refused(sent: SentWorld) -> None:
