@@ -13,7 +13,9 @@ from uuid import UUID
 
 from django import forms
 
-from jobs.billing.enums import PaidBy, VatCode
+from jobs.billing.enums import PaidBy, RequestKind, VatCode
+from jobs.billing.models import StagePlan
+from jobs.billing.queries import agreed, stage_rows
 from jobs.billing.rules import HandLine, Stage
 from jobs.kernel.forms import OnceForm
 
@@ -61,6 +63,32 @@ class ReverseForm(OnceForm):
     reason = forms.CharField(label="Why", max_length=200)
 
 
+RATE_FIELDS = {"standard": Decimal(20), "reduced": Decimal(5), "zero": Decimal(0)}
+
+
+def plan_as_typed(plan: StagePlan | None) -> dict[str, Any]:
+    """Return what PlanForm begins with: the plan that stands, or all of it in one stage.
+
+    Stages are in per cent where all have one that the field can hold, else in pounds; of a plan
+    with more stages than the form has, only what was agreed.
+    """
+    typed: dict[str, Any] = {"unit": "percent", "words_1": "All of it", "share_1": "100.00"}
+    if plan is None:
+        return typed
+    nets, rows = agreed(plan), stage_rows(plan)
+    typed |= {name: nets[rate].net for name, rate in RATE_FIELDS.items() if rate in nets}
+    if not 1 <= len(rows) <= MOST_STAGES:
+        return typed
+    shares = [row.stage.percent for row in rows]
+    in_percent = all(share is not None and share == round(share, 2) for share in shares)
+    typed |= {"unit": "percent" if in_percent else "amount"}
+    typed |= {"deposit": rows[0].stage.kind == RequestKind.DEPOSIT}
+    for n, row in enumerate(rows, 1):
+        typed[f"words_{n}"] = row.stage.words
+        typed[f"share_{n}"] = f"{row.stage.percent if in_percent else row.net:.2f}"
+    return typed
+
+
 class PlanForm(forms.Form):
     """What was agreed by rate, and up to five stages as shares of it."""
 
@@ -104,10 +132,8 @@ class PlanForm(forms.Form):
     @property
     def nets(self) -> dict[Decimal, Decimal]:
         """What was agreed by rate in per cent."""
-        rates = {"standard": Decimal(20), "reduced": Decimal(5), "zero": Decimal(0)}
-        return {
-            rate: self.cleaned_data[name] for name, rate in rates.items() if self.cleaned_data[name]
-        }
+        values = self.cleaned_data
+        return {rate: values[name] for name, rate in RATE_FIELDS.items() if values[name]}
 
     @property
     def stages(self) -> list[Stage]:

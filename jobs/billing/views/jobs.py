@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from jobs.attachments.services import keep_file
 from jobs.billing import services
-from jobs.billing.forms import AskForm, EvidenceForm, PlanForm
+from jobs.billing.forms import AskForm, EvidenceForm, PlanForm, plan_as_typed
 from jobs.billing.models import PaymentRequest, PlanStage, StagePlan
 from jobs.billing.queries import firm_party, money_of, plan_of
 from jobs.billing.views.requests import RECORD, SEE
@@ -63,7 +63,7 @@ class WritePlan(OfJob, ServiceFormView):
     success_message = "The plan is written."
 
     def get_initial(self) -> dict[str, Any]:
-        return {"unit": "percent", "words_1": "All of it", "share_1": "100.00"}
+        return plan_as_typed(plan_of(self.found))
 
     def act(self, form: Any) -> StagePlan:
         return services.write_plan(

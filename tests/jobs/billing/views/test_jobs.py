@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from jobs.billing.models import StagePlan
 from jobs.billing.rules import Stage
-from tests.jobs.billing.world import ask, household, pay, plan
+from tests.jobs.billing.world import QUARTER, ask, household, pay, plan
 
 pytestmark = pytest.mark.django_db
 Log = Callable[[Any], Client]
@@ -62,3 +62,40 @@ def test_a_plan_that_does_not_add_up_is_refused(
     done = client_for(office).post(url, data)
     assert done.status_code == 302
     assert StagePlan.objects.get().job == job
+
+
+@pytest.mark.parametrize(
+    ("nets", "stages", "unit", "shares"),
+    [
+        ({20: "1000.00"}, QUARTER, "percent", ["25.00", "75.00"]),
+        # Agreed in pounds, at two rates: given in pounds again.
+        (
+            {20: "600.00", 5: "300.00"},
+            (Stage("Now", amount=D("300.01")), Stage("Then", amount=D("599.99"))),
+            "amount", ["300.01", "599.99"],
+        ),
+    ],
+)  # fmt: skip
+def test_a_plan_written_anew_begins_with_the_one_that_stands(
+    nets: dict[int, str], stages: Any, unit: str, shares: list[str], office: Any, client_for: Log
+) -> None:
+    job = household()
+    before = rows_of(plan(job, nets, stages))
+    client, url = client_for(office), reverse("billing:plan", args=[job.pk])
+
+    form = client.get(url).context["form"]
+    typed = {bound.name: bound.value() for bound in form if bound.value() not in (None, False)}
+    answer = client.post(url, typed)
+
+    assert (typed["unit"], [typed["share_1"], typed["share_2"]]) == (unit, shares)
+    assert answer.status_code == 302
+    written = StagePlan.objects.get()
+    assert written.version == 2
+    assert rows_of(written) == before
+
+
+def rows_of(written: StagePlan) -> list[Any]:
+    return [
+        (stage.kind, stage.words, [(row.rate, row.net, row.vat) for row in stage.shares.all()])
+        for stage in written.stages.all()
+    ]
