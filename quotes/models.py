@@ -13,6 +13,7 @@ from quotes.pricebook.models import (
     SmallJobRate,
     WorkItem,
     WorkItemRate,
+    WorkItemStock,
 )
 from quotes.quoting.models import Line, Quote, Revision
 from quotes.takeoff.models import BlendChoice, PlanningAnswers, TakeOffSettings
@@ -44,4 +45,5 @@ __all__ = [
     "Watch",
     "WorkItem",
     "WorkItemRate",
+    "WorkItemStock",
 ]  # fmt: skip

@@ -18,10 +18,13 @@ D = Decimal
 WORK: tuple[tuple[str, str, str, str, bool, dict[str, str]], ...] = (
     ("LAY", "Mix, lay and trowel the surface", "m2", "area", True,
      {"labour_hours": "0.42", "plant": "1.10"}),
-    ("EDGE", "Fix aluminium edging", "m", "edge", False, {"labour_hours": "0.16", "plant": "0.20"}),
+    ("EDGE", "Fix aluminium edging", "m", "edge", False,
+     {"labour_hours": "0.16", "plant": "0.20", "waste_percent": "4"}),
     ("LIFT", "Lift the old surface and cart it away", "m2", "area", False,
      {"labour_hours": "0.30", "plant": "4.80", "material": "2.60"}),
     ("PRIME", "Prime the base", "m2", "area", False, {"labour_hours": "0.04"}),
+    ("PRIME-SAND", "Prime a smooth base and scatter sand on it", "m2", "none", False,
+     {"labour_hours": "0.06"}),
     ("SUBBASE", "Open-graded sub-base, 150 mm", "m2", "none", False,
      {"labour_hours": "0.35", "plant": "3.90", "material": "9.40"}),
     ("TARMAC", "Open-graded tarmac, 60 mm, by a subcontractor", "m2", "none", False,
@@ -30,6 +33,12 @@ WORK: tuple[tuple[str, str, str, str, bool, dict[str, str]], ...] = (
     ("SKIP", "Skip, 6 m³", "each", "none", False, {"material": "265"}),
     ("DIG", "Dig out by machine", "m3", "none", False, {"labour_hours": "0.5", "plant": "9.50"}),
 )  # fmt: skip
+# What a unit takes from the yard: base units of each item.
+STOCK: dict[str, tuple[tuple[str, int], ...]] = {
+    "EDGE": (("EDG-ALU", 1000),),
+    "PRIME": (("PRM-BASE", 150),),
+    "PRIME-SAND": (("PRM-BASE", 200), ("SND-FINE", 400)),
+}
 # Bulking and loose density: common practice, no source.
 BOOK: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("plant", "Digger, 1.5 t",
@@ -58,13 +67,10 @@ def load_prices(world: World) -> None:
         )  # fmt: skip
         world.work[code] = item
         figures: dict[str, Any] = {name: D(value) for name, value in rate.items()}
-        stock: dict[str, Any] = (
-            {"stock_item_id": world.items["EDG-ALU"].pk, "stock_per_unit": 1000,
-             "waste_percent": D(4)} if code == "EDGE"
-            else {"stock_item_id": world.items["PRM-BASE"].pk, "stock_per_unit": 150}
-            if code == "PRIME" else {}
-        )  # fmt: skip
-        add_rate(work_item_id=item.pk, valid_from=start, by=owner, at=moment, **figures, **stock)
+        stock = {world.items[each].pk: taken for each, taken in STOCK.get(code, ())}
+        add_rate(
+            work_item_id=item.pk, valid_from=start, stock=stock, by=owner, at=moment, **figures
+        )
     for kind, name, values in BOOK:
         entry = add_entry(kind=kind, name=name, by=owner, at=moment)
         add_entry_rate(

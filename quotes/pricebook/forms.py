@@ -1,4 +1,7 @@
-"""Forms of the price book."""
+"""Forms of the price book.
+
+Long because: each kind of entry has its form beside the form of its dated figures.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +11,13 @@ from typing import Any
 from django import forms
 
 from quotes.pricebook.enums import BookKind, Measure, Unit
-from quotes.pricebook.models import Plant, WorkItem
+from quotes.pricebook.models import Plant, WorkItem, WorkItemRate
+from quotes.pricebook.rules import MOST_STOCKED
 from stock.catalogue.models import Item
 
 DECIMAL = {"inputmode": "decimal"}
+# What a unit takes from the yard, one row an item; rows left blank are none.
+STOCK_ROWS = range(1, MOST_STOCKED + 1)
 DAYWORK = ("daywork_labour_percent", "daywork_plant_percent", "daywork_material_percent")
 
 
@@ -100,37 +106,20 @@ class RateForm(forms.Form):
     machine_days = figure_field("days of it", "a unit", initial=0)
     material = figure_field("material bought in", "£ a unit", initial=0)
     waste_percent = figure_field("waste on material and stock", "%", places=2, most=100, initial=0)
-    stock_item = forms.ModelChoiceField(
-        label="taken from the yard",
-        queryset=Item.objects.none(),
-        required=False,
-        empty_label="nothing",
-        help_text="at the suppliers' prices of the day",
-    )
-    stock_per_unit = forms.IntegerField(
-        label="how much of it a unit takes",
-        min_value=0,
-        max_value=10_000_000,
-        required=False,
-        help_text="in base units: mm of edging, g of stone, pieces of kits; 1 m is 1000 mm",
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
-    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field: Any = self.fields["stock_item"]
-        field.queryset = Item.objects.filter(archived_at=None)
+        # One read of the catalogue for all rows.
+        items = list(Item.objects.filter(archived_at=None).values_list("pk", "name"))
+        for n in STOCK_ROWS:
+            self.fields |= stock_fields(n, items)
         machine: Any = self.fields["machine"]
         machine.queryset = Plant.objects.filter(archived_at=None)
         self.fields["machine_days"].required = False
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
-        if bool(cleaned.get("stock_item")) != bool(cleaned.get("stock_per_unit")):
-            self.add_error(
-                "stock_per_unit",
-                "Give the item together with how much of it one unit takes, or neither.",
-            )
+        self._clean_stock(cleaned)
         if bool(cleaned.get("machine")) != bool(cleaned.get("machine_days")):
             self.add_error(
                 "machine_days",
@@ -138,17 +127,65 @@ class RateForm(forms.Form):
             )
         return cleaned
 
+    def _clean_stock(self, cleaned: dict[str, Any]) -> None:
+        seen: set[Any] = set()
+        for n in STOCK_ROWS:
+            item, quantity = cleaned.get(f"stock_item_{n}"), cleaned.get(f"stock_quantity_{n}")
+            if {f"stock_item_{n}", f"stock_quantity_{n}"} & set(self.errors):
+                continue
+            if item in seen:
+                self.add_error(f"stock_item_{n}", "This item stands above: give it in one row.")
+            elif item and not quantity:
+                self.add_error(
+                    f"stock_quantity_{n}", "Give how much of it one unit takes, more than 0."
+                )
+            elif quantity and not item:
+                self.add_error(
+                    f"stock_item_{n}", "Choose the item of which one unit takes so much."
+                )
+            if item:
+                seen.add(item)
+
     @property
     def figures(self) -> dict[str, Any]:
         """The cleaned values as the service takes them."""
         values = dict(self.cleaned_data)
-        item, machine = values.pop("stock_item"), values.pop("machine")
+        machine = values.pop("machine")
+        rows = [(values.pop(f"stock_item_{n}"), values.pop(f"stock_quantity_{n}"))
+                for n in STOCK_ROWS]  # fmt: skip
         return values | {
-            "stock_item_id": item.pk if item else None,
             "machine_id": machine.pk if machine else None,
             "machine_days": values["machine_days"] or Decimal(0),
-            "stock_per_unit": values["stock_per_unit"] or 0,
+            "stock": {item: quantity for item, quantity in rows if item},
         }
+
+
+def stock_fields(n: int, items: list[tuple[int, str]]) -> dict[str, forms.Field]:
+    """Return the fields of one row of the yard: the item's number, and base units a unit."""
+    item = forms.TypedChoiceField(
+        label=f"taken from the yard, {n}", choices=[("", "nothing"), *items], coerce=int,
+        empty_value=None, required=False,
+        help_text="at the suppliers' prices of the day" if n == 1 else "",
+        error_messages={"invalid_choice": "Choose an item from the list, or nothing."},
+    )  # fmt: skip
+    quantity = forms.IntegerField(
+        label=f"how much of {n} a unit takes", min_value=0, max_value=10_000_000, required=False,
+        help_text="in base units: mm of edging, g of stone, pieces of kits; 1 m is 1000 mm"
+        if n == 1 else "",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )  # fmt: skip
+    fields: dict[str, Any] = {f"stock_item_{n}": item, f"stock_quantity_{n}": quantity}
+    for field in fields.values():
+        field.silent_optional = True
+    return fields
+
+
+def stock_initial(rate: WorkItemRate) -> dict[str, Any]:
+    """Return what the rows of the yard begin with: those of an earlier rate."""
+    found: dict[str, Any] = {}
+    for n, each in zip(STOCK_ROWS, rate.stock.all(), strict=False):
+        found |= {f"stock_item_{n}": each.item_id, f"stock_quantity_{n}": each.quantity}
+    return found
 
 
 class FirmRatesForm(forms.Form):

@@ -64,11 +64,6 @@ class WorkItemRate(models.Model):
     material = models.DecimalField(
         "material (£ a unit)", max_digits=10, decimal_places=4, default=Decimal(0)
     )
-    # Stock that the work takes from the yard, e.g. edging by the metre.
-    stock_item = models.ForeignKey(
-        "stock.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    stock_per_unit = models.PositiveIntegerField("base units of it a unit", default=0)
     waste_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
 
     objects = DatedQuerySet.as_manager()
@@ -83,11 +78,6 @@ class WorkItemRate(models.Model):
             at_least("plant", Decimal(0), name="quotes_workitemrate_plant"),
             at_least("material", Decimal(0), name="quotes_workitemrate_material"),
             models.CheckConstraint(
-                condition=Q(stock_item=None, stock_per_unit=0)
-                | Q(stock_item__isnull=False, stock_per_unit__gt=0),
-                name="quotes_workitemrate_stock_with_quantity",
-            ),
-            models.CheckConstraint(
                 condition=Q(machine=None, machine_days=0)
                 | Q(machine__isnull=False, machine_days__gt=0),
                 name="quotes_workitemrate_machine_with_days",
@@ -96,6 +86,24 @@ class WorkItemRate(models.Model):
 
     def __str__(self) -> str:
         return f"{self.work_item} from {self.valid_from}"
+
+
+class WorkItemStock(models.Model):
+    """What one unit of a work item takes from the yard of one item, e.g. edging by the metre."""
+
+    rate = models.ForeignKey(WorkItemRate, on_delete=models.PROTECT, related_name="stock")
+    item = models.ForeignKey("stock.Item", on_delete=models.PROTECT, related_name="+")
+    quantity = models.PositiveIntegerField("base units of it a unit")
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["rate", "item"], name="quotes_workitemstock_once"),
+            more_than("quantity", 0, name="quotes_workitemstock_quantity"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item} of {self.rate}"
 
 
 class FirmRates(models.Model):

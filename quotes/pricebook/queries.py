@@ -8,6 +8,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import F
+
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO
 from quotes.pricebook import rules
@@ -34,8 +36,25 @@ class ItemCost:
     work_item: WorkItem
     rate: WorkItemRate | None
     unit: rules.UnitCost
-    # Why the figures are not whole, as a sentence; '' when they are.
-    gap: str = ""
+    # Why the book's own figures are not whole, as a sentence; '' when they are.
+    book_gap: str = ""
+    stock: tuple[rules.StockCost, ...] = ()
+
+    @property
+    def gap(self) -> str:
+        """The first sentence on what is missing, of the book or of a price; '' where nothing is."""
+        return next(filter(None, (each.gap for each in self.stock)), self.book_gap)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """An item of the yard that a unit of work takes, with its pack: quantities in base units."""
+
+    item_id: int
+    name: str
+    base_unit: str
+    pack_quantity: int
+    per_unit: int
 
 
 def firm_rates(day: date) -> FirmRates:
@@ -99,14 +118,32 @@ def entry_rate(kind: str, entry_id: object, day: date) -> tuple[Any, Any]:
     return entry, rate
 
 
-def rates_on(work_items: Iterable[WorkItem], day: date) -> Mapping[int, WorkItemRate]:
-    """Return the rate of `day` by work item, in one query."""
+def rates_on(
+    work_items: Iterable[WorkItem], day: date
+) -> Mapping[int, tuple[WorkItemRate, tuple[Taken, ...]]]:
+    """Return the rate of `day` by work item, with what it takes from the yard, in one query."""
+    # A row for each rate and item, so that a quote is reckoned in no more queries than before.
     rows = (
         WorkItemRate.objects.filter(work_item__in=list(work_items), valid_from__lte=day)
-        .select_related("stock_item", "machine")
-        .order_by("valid_from")
-    )
-    return {row.work_item_id: row for row in rows}
+        .select_related("machine")
+        .annotate(
+            taken_id=F("stock__item_id"), taken_name=F("stock__item__name"),
+            taken_unit=F("stock__item__base_unit"), taken_pack=F("stock__item__pack_quantity"),
+            taken_quantity=F("stock__quantity"),
+        )
+        .order_by("valid_from", "pk", "stock__pk")
+    )  # fmt: skip
+    found: dict[int, tuple[WorkItemRate, tuple[Taken, ...]]] = {}
+    for row in rows:
+        known, taken = found.get(row.work_item_id, (None, ()))
+        before = taken if known == row else ()
+        own = (
+            (Taken(row.taken_id, row.taken_name, row.taken_unit, row.taken_pack,
+                   row.taken_quantity),)
+            if row.taken_id else ()
+        )  # fmt: skip
+        found[row.work_item_id] = (row, before + own)
+    return found
 
 
 def costs_of(
@@ -123,15 +160,33 @@ def costs_of(
     """
     items = list(work_items)
     rates = rates_on(items, day)
-    stocked = [rate.stock_item_id for rate in rates.values() if rate.stock_item_id]
+    stocked = [each.item_id for _, taken in rates.values() for each in taken]
     prices = prices_of(stocked) if stocked else {}
-    machines = day_rates_on((rate.machine_id for rate in rates.values()), day)
-    return {
-        item.pk: _cost(
-            item, rates.get(item.pk), prices, machines, day, labour_hourly, quantities or {}
+    machines = day_rates_on((rate.machine_id for rate, _ in rates.values()), day)
+    found = {}
+    for item in items:
+        rate, taken = rates.get(item.pk, (None, ()))
+        waste = rate.waste_percent if rate else ZERO
+        quantity = (quantities or {}).get(item.pk, Decimal(1))
+        stock = tuple(
+            _stock_cost(each, prices.get(each.item_id, ()), day, quantity, waste) for each in taken
         )
-        for item in items
-    }
+        found[item.pk] = _cost(item, rate, stock, machines, day, labour_hourly)
+    return found
+
+
+def _stock_cost(
+    taken: Taken, prices: Iterable[rules.PackPrice], day: date, quantity: Decimal, waste: Decimal
+) -> rules.StockCost:
+    packs = int(-(-taken.per_unit * quantity // taken.pack_quantity))
+    price = rules.cheapest(prices, packs, day)
+    cost, gap = ZERO, f"'{taken.name}' has no supplier's price for {day:%d %b %Y}."
+    if price is not None:
+        gap = ""
+        cost = rules.stock_cost(taken.per_unit, price.pack_price / taken.pack_quantity, waste)
+    return rules.StockCost(
+        taken.item_id, taken.name, taken.base_unit, taken.pack_quantity, taken.per_unit, cost, gap
+    )
 
 
 def day_rates_on(machine_ids: Iterable[int | None], day: date) -> Mapping[int, Decimal]:
@@ -146,35 +201,23 @@ def day_rates_on(machine_ids: Iterable[int | None], day: date) -> Mapping[int, D
 def _cost(
     item: WorkItem,
     rate: WorkItemRate | None,
-    prices: Mapping[int, tuple[rules.PackPrice, ...]],
+    stock: tuple[rules.StockCost, ...],
     machines: Mapping[int, Decimal],
     day: date,
     labour_hourly: Decimal,
-    quantities: Mapping[int, Decimal],
 ) -> ItemCost:
-    # long because: hours, plant, machine and stock meet in the unit, each with what it may lack
     if rate is None:
         nothing = rules.UnitCost(ZERO, ZERO, ZERO, ZERO, ZERO)
         return ItemCost(item, None, nothing, f"'{item}' has no rate for {day:%d %b %Y}.")
-    price_each, gap = ZERO, ""
-    if rate.stock_item is not None:
-        wanted = rate.stock_per_unit * quantities.get(item.pk, Decimal(1))
-        packs = int(-(-wanted // rate.stock_item.pack_quantity))
-        price = rules.cheapest(prices.get(rate.stock_item.pk, ()), packs, day)
-        if price is None:
-            gap = f"'{rate.stock_item}' has no supplier's price for {day:%d %b %Y}."
-        else:
-            price_each = price.pack_price / rate.stock_item.pack_quantity
-    machine = machines.get(rate.machine_id or 0)
+    gap, machine = "", machines.get(rate.machine_id or 0)
     if rate.machine is not None and machine is None:
-        gap = gap or f"'{rate.machine}' has no figures for {day:%d %b %Y}."
+        gap = f"'{rate.machine}' has no figures for {day:%d %b %Y}."
     unit = rules.build_up(
         labour_hours=rate.labour_hours,
         labour_hourly=labour_hourly,
         plant=rate.plant + rate.machine_days * (machine or ZERO),
         material=rate.material,
         waste_percent=rate.waste_percent,
-        stock_units=rate.stock_per_unit,
-        stock_price=price_each,
+        stock=sum((each.cost for each in stock), ZERO),
     )
-    return ItemCost(item, rate, unit, gap)
+    return ItemCost(item, rate, unit, gap, stock)

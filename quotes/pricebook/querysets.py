@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Count, OuterRef, QuerySet, Subquery
 
 
 class WorkItemQuerySet(QuerySet[Any]):
@@ -26,7 +26,10 @@ class WorkItemQuerySet(QuerySet[Any]):
             rate_plant=Subquery(held.values("plant")[:1]),
             rate_machine=Subquery(held.values("machine__name")[:1]),
             rate_material=Subquery(held.values("material")[:1]),
-            rate_stock=Subquery(held.values("stock_item__name")[:1]),
+            rate_stock=Subquery(
+                held.order_by("-valid_from", "stock__pk").values("stock__item__name")[:1]
+            ),
+            rate_stocked=Subquery(held.annotate(taken=Count("stock")).values("taken")[:1]),
         )
         return annotated
 

@@ -1,4 +1,7 @@
-"""Changing the price book. A rate is never edited: a new one begins on its day."""
+"""Changing the price book. A rate is never edited: a new one begins on its day.
+
+Long because: each kind of entry stands beside its dated figures.
+"""
 
 from __future__ import annotations
 
@@ -13,13 +16,19 @@ from jobs.audit.services import changes, post_event
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from quotes.pricebook.enums import BookKind
-from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate
+from quotes.pricebook.models import FirmRates, WorkItem, WorkItemRate, WorkItemStock
 from quotes.pricebook.queries import BOOK
+from quotes.pricebook.rules import MOST_STOCKED
+from stock.catalogue.models import Item
 
 RATE_FIGURES = (
-    "labour_hours", "plant", "machine_id", "machine_days", "material", "stock_item_id",
-    "stock_per_unit", "waste_percent",
-)  # fmt: skip
+    "labour_hours",
+    "plant",
+    "machine_id",
+    "machine_days",
+    "material",
+    "waste_percent",
+)
 
 
 def post_work_item(
@@ -119,24 +128,21 @@ def post_rate(
     machine_id: int | None = None,
     machine_days: Decimal = Decimal(0),
     material: Decimal = Decimal(0),
-    stock_item_id: int | None = None,
-    stock_per_unit: int = 0,
+    stock: Mapping[int, int] | None = None,
     waste_percent: Decimal = Decimal(0),
     by: Any,
     at: datetime,
 ) -> WorkItemRate:
     """Give a work item new figures from a day on, in the caller's transaction.
 
-    The day must be after that of its last rate, so that the past keeps its figures.
+    The day must be after that of its last rate, so that the past keeps its figures. stock: item
+    number -> base units of it that one unit takes from the yard, six items at most.
     """
+    # long because: a rate's every figure is an argument
     assert_in_transaction()
     item: WorkItem = WorkItem.objects.select_for_update(no_key=True).get(pk=work_item_id)
     _after_last(item.rates.order_by("-valid_from").first(), valid_from)
-    if (stock_item_id is None) != (stock_per_unit == 0):
-        raise ServiceError(
-            "Give the stock item together with how much of it one unit takes, or neither.",
-            field="stock_per_unit",
-        )
+    taken = _taken(stock or {})
     if (machine_id is None) != (machine_days == 0):
         raise ServiceError(
             "Give the machine together with the days of it that one unit takes, or neither.",
@@ -145,13 +151,28 @@ def post_rate(
     rate = WorkItemRate.objects.create(
         work_item=item, valid_from=valid_from, labour_hours=labour_hours, plant=plant,
         machine_id=machine_id, machine_days=machine_days, material=material,
-        stock_item_id=stock_item_id, stock_per_unit=stock_per_unit, waste_percent=waste_percent,
+        waste_percent=waste_percent,
     )  # fmt: skip
+    WorkItemStock.objects.bulk_create(
+        WorkItemStock(rate=rate, item=each, quantity=quantity) for each, quantity in taken
+    )
+    kept = {key: getattr(rate, key) for key in RATE_FIGURES}
+    kept["stock"] = "; ".join(f"{each.code} {quantity}" for each, quantity in taken)
     post_event(
-        verb="add rate", subject=item, by=by, at=at,
-        after={"valid_from": valid_from} | {key: getattr(rate, key) for key in RATE_FIGURES},
+        verb="add rate", subject=item, by=by, at=at, after={"valid_from": valid_from} | kept
     )  # fmt: skip
     return rate
+
+
+def _taken(stock: Mapping[int, int]) -> list[tuple[Item, int]]:
+    if len(stock) > MOST_STOCKED:
+        raise ServiceError(f"A unit of work takes {MOST_STOCKED} items from the yard at most.")
+    if any(quantity <= 0 for quantity in stock.values()):
+        raise ServiceError("Give more than 0 of each item that one unit takes from the yard.")
+    items = Item.objects.in_bulk(list(stock)) if stock else {}
+    if len(items) < len(stock):
+        raise ServiceError("Choose the items of the yard from the list.")
+    return [(items[number], quantity) for number, quantity in stock.items()]
 
 
 @transaction.atomic(durable=True)

@@ -44,6 +44,10 @@ class WorkItemTable(FieldBookTable):
     def render_name(self, value: str, record: WorkItem) -> SafeString:
         return format_html('<a href="{}">{}</a>', record.get_absolute_url(), value)
 
+    def render_rate_stock(self, value: str, record: Any) -> str:
+        more = record.rate_stocked - 1
+        return f"{value} and {more} more" if more else value
+
 
 class EntryTable(FieldBookTable):
     """What the tables of plant, ground and small jobs share: the name leads to the entry."""

@@ -19,6 +19,7 @@ from quotes.pricebook.models import (
     SmallJobRate,
     WorkItem,
     WorkItemRate,
+    WorkItemStock,
 )
 from quotes.quoting.models import Revision
 from quotes.quoting.services import send_revision, start_quote
@@ -84,15 +85,24 @@ def make_rates(**fields: Any) -> FirmRates:
 
 
 def make_work_item(code: str, unit: str, measure: str, rate: dict[str, Any], **fields: Any) -> Any:
-    """A work item with one rate from the year's first day."""
+    """A work item with one rate from the year's first day.
+
+    Of `rate`, stock_item and stock_per_unit, or stock (item -> base units), are what a unit takes.
+    """
     item = WorkItem.objects.create(
         code=code, name=fields.pop("name", code.title()), unit=unit, measure=measure, **fields
     )
-    figures = {key: value if hasattr(value, "pk") else Decimal(value) for key, value in rate.items()
-               if key != "stock_per_unit"}  # fmt: skip
-    if "stock_per_unit" in rate:
-        figures["stock_per_unit"] = rate["stock_per_unit"]
-    WorkItemRate.objects.create(work_item=item, valid_from=SPRING, **figures)
+    figures = dict(rate)
+    taken = figures.pop("stock", {})
+    if "stock_item" in figures:
+        taken = {figures.pop("stock_item"): figures.pop("stock_per_unit")}
+    found = WorkItemRate.objects.create(
+        work_item=item, valid_from=SPRING,
+        **{key: value if hasattr(value, "pk") else Decimal(value)
+           for key, value in figures.items()},
+    )  # fmt: skip
+    for each, quantity in taken.items():
+        WorkItemStock.objects.create(rate=found, item=each, quantity=quantity)
     return item
 
 

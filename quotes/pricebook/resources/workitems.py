@@ -6,15 +6,17 @@ rewritten.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, ClassVar
 
-from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models import F, OuterRef, Prefetch, QuerySet, Subquery
+from import_export.fields import Field
 
 from jobs.kernel.errors import ServiceError
-from jobs.kernel.sheetfields import Choice, Day, Figure, Known, Whole, Words, YesNo, column
+from jobs.kernel.sheetfields import Cell, Choice, Day, Figure, Known, Whole, Words, YesNo, column
 from jobs.kernel.sheets import SheetResource
 from quotes.pricebook.enums import Measure, Unit
 from quotes.pricebook.models import Plant, WorkItem, WorkItemRate
@@ -24,24 +26,54 @@ from stock.catalogue.models import Item
 ZERO = Decimal(0)
 WORDS = ("name", "measure", "is_surface")
 FIGURES = (
-    "labour_hours", "plant", "machine_name", "machine_days", "material", "stock_code",
-    "stock_per_unit", "waste_percent",
+    "labour_hours", "plant", "machine_name", "machine_days", "material", "stock", "waste_percent",
 )  # fmt: skip
+# What a unit takes from the yard: codes with base units, in the order of the codes.
+Stock = tuple[tuple[str, int], ...]
 IN_UNIT = {Measure.AREA: Unit.SQUARE_METRE, Measure.EDGE: Unit.METRE}
 
 
-class ItemCode(Known):
-    """The code of an item of the catalogue; empty for none."""
+class StockCell(Cell):
+    """Items of the catalogue with base units a unit, 'EDG-1 1000; STN-2 400'; empty for none."""
+
+    ROW = re.compile(r"\s*(?P<code>[^;].*?)\s+(?P<quantity>[-\d.,]+)\s*(?:;|$)")
 
     def __init__(self) -> None:
-        super().__init__(Item, "code", needed=False, what="item with the code")
+        super().__init__()
+        self.items = Known(Item, "code", what="item with the code")
+        self.quantity = Whole(least=1, most=10_000_000)
 
-    def read(self, text: str) -> str:
-        found = super().read(text)
-        return found.code if found else ""
+    def read(self, text: str) -> Stock:
+        found: dict[str, int] = {}
+        place = 0
+        while place < len(text):
+            row = self.ROW.match(text, place)
+            if row is None:
+                raise ValueError(
+                    f"'{text[place:].strip()}' is not whole: give the code of each item with the "
+                    "base units that one unit takes, like EDG-1 1000; STN-2 400, or nothing."
+                )
+            code = self.items.read(row["code"]).code
+            if code in found:
+                raise ValueError(f"'{code}' stands there twice; give it once.")
+            found[code] = self.quantity.read(row["quantity"])
+            place = row.end()
+        return tuple(sorted(found.items()))
 
     def write(self, value: Any) -> str:
-        return str(value)
+        return "; ".join(f"{code} {quantity}" for code, quantity in value)
+
+
+class StockColumn(Field):  # type: ignore[misc]
+    """What the last figures take from the yard: as a sheet gave it, or as the book has it."""
+
+    def get_value(self, instance: Any) -> Stock:
+        """Return the items of an instance of `WorkItemResource.get_queryset`."""
+        if hasattr(instance, "last_stock"):
+            given: Stock = instance.last_stock
+            return given
+        rows = [row for rate in getattr(instance, "last_rates", ()) for row in rate.stock.all()]
+        return tuple(sorted((row.item.code, row.quantity) for row in rows))
 
 
 class MachineName(Known):
@@ -83,10 +115,7 @@ class WorkItemResource(SheetResource):
         "Days of it", "last_machine_days", Figure(places=4, most=9999, default=ZERO)
     )
     material = column("Material, £", "last_material", Figure(places=4, most=999_999, default=ZERO))
-    stock_code = column("From the yard", "last_stock_code", ItemCode())
-    stock_per_unit = column(
-        "Base units of it", "last_stock_per_unit", Whole(most=10_000_000, default=0)
-    )
+    stock = StockColumn(column_name="From the yard", attribute="last_stock", widget=StockCell())
     waste_percent = column("Waste, %", "last_waste_percent", Figure(most=100, default=ZERO))
 
     needed = ("Code", "Work", "Unit", "Holds from")
@@ -101,8 +130,8 @@ class WorkItemResource(SheetResource):
         "Machine": "name of a machine in the book, at its day rate",
         "Days of it": "a unit",
         "Material, £": "bought in, a unit",
-        "From the yard": "code of the item in the catalogue",
-        "Base units of it": "mm, g, ml or pieces that a unit takes",
+        "From the yard": "codes of items in the catalogue, each with the mm, g, ml or pieces that "
+        "a unit takes: EDG-1 1000; STN-2 400",
         "Waste, %": "on material and stock",
     }
 
@@ -118,22 +147,26 @@ class WorkItemResource(SheetResource):
     def get_queryset(self) -> QuerySet[WorkItem]:
         """Return the work items; each last figure is there as `last_` and its name."""
         last = WorkItemRate.objects.filter(work_item=OuterRef("pk")).order_by("-valid_from")
-        last = last.annotate(stock_code=F("stock_item__code"), machine_name=F("machine__name"))
-        names = ("valid_from", *FIGURES)
+        last = last.annotate(machine_name=F("machine__name"))
+        names = ("valid_from", *(name for name in FIGURES if name != "stock"))
+        same = WorkItemRate.objects.filter(work_item=OuterRef("work_item")).order_by("-valid_from")
+        rates = WorkItemRate.objects.filter(pk=Subquery(same.values("pk")[:1]))
         found: QuerySet[WorkItem] = WorkItem.objects.order_by("code").annotate(
             **{f"last_{name}": Subquery(last.values(name)[:1]) for name in names}
         )
-        return found
+        return found.prefetch_related(
+            Prefetch("rates", rates.prefetch_related("stock__item"), to_attr="last_rates")
+        )
 
     def get_or_init_instance(self, instance_loader: Any, row: Any) -> tuple[WorkItem, bool]:
-        """Return the work item of a row; a new one, or one without a stock item, has empty ones."""
+        """Return the work item of a row; a new one, or one without figures, has empty ones."""
         instance, new = super().get_or_init_instance(instance_loader, row)
         for name in ("valid_from", *FIGURES):
             if new:
                 setattr(instance, f"last_{name}", None)
-        for name in ("last_stock_code", "last_machine_name"):
-            if getattr(instance, name) is None:
-                setattr(instance, name, "")
+        if instance.last_machine_name is None:
+            instance.last_machine_name = ""
+        instance.last_stock = () if new else self.fields["stock"].get_value(instance)
         return instance, new
 
     def skip_row(
@@ -170,6 +203,7 @@ class WorkItemResource(SheetResource):
             known: Any = None
         else:
             known = self.get_queryset().get(pk=instance.pk)
+            known.last_stock = self.fields["stock"].get_value(known)
             if known.unit != instance.unit:
                 unit = Unit(known.unit).label
                 raise ServiceError(f"Unit: this work is counted in {unit}; rates hang on that.")
@@ -187,13 +221,13 @@ class WorkItemResource(SheetResource):
     def write_rate(self, instance: Any, *, by: Any, at: datetime) -> None:
         """Give a work item the row's figures from the row's day on."""
         figures: dict[str, Any] = {name: getattr(instance, f"last_{name}") or 0 for name in FIGURES}
-        code = figures.pop("stock_code")
-        item = Item.objects.filter(code=code).first() if code else None
+        taken: Stock = figures.pop("stock") or ()
+        numbers = dict(Item.objects.filter(code__in=dict(taken)).values_list("code", "pk"))
         name = figures.pop("machine_name")
         machine = Plant.objects.filter(name=name).first() if name else None
         post_rate(
             work_item_id=instance.pk, valid_from=instance.last_valid_from,
-            stock_item_id=item.pk if item else None,
+            stock={numbers[code]: quantity for code, quantity in taken},
             machine_id=machine.pk if machine else None, by=by, at=at,
             **figures,
         )  # fmt: skip

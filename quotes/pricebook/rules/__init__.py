@@ -3,7 +3,9 @@
 from quotes.pricebook.rules.buying import Bought, Carriage, Plan, Want
 from quotes.pricebook.rules.prices import (
     HUNDRED,
+    MOST_STOCKED,
     PackPrice,
+    StockCost,
     UnitCost,
     build_up,
     cheapest,
@@ -11,6 +13,7 @@ from quotes.pricebook.rules.prices import (
     margin_in,
     overhead_on,
     price_at,
+    stock_cost,
 )
 from quotes.pricebook.rules.purchase import cheapest_plan
 from quotes.pricebook.rules.site import (
@@ -25,7 +28,8 @@ from quotes.pricebook.rules.site import (
 )
 
 __all__ = [
-    "HUNDRED", "Bought", "Carriage", "Daywork", "Hire", "Muck", "PackPrice", "Plan", "Travel",
-    "UnitCost", "Want", "build_up", "cheapest", "cheapest_plan", "daywork_of", "hire_of",
-    "in_force", "margin_in", "muck_of", "overhead_on", "price_at", "travel_of",
+    "HUNDRED", "MOST_STOCKED", "Bought", "Carriage", "Daywork", "Hire", "Muck", "PackPrice",
+    "Plan", "StockCost", "Travel", "UnitCost", "Want", "build_up", "cheapest", "cheapest_plan",
+    "daywork_of", "hire_of", "in_force", "margin_in", "muck_of", "overhead_on", "price_at",
+    "stock_cost", "travel_of",
 ]  # fmt: skip

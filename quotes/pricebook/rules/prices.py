@@ -10,6 +10,8 @@ from decimal import Decimal
 from jobs.kernel.money import ZERO, round_line, round_rate
 
 HUNDRED = Decimal(100)
+# Items of the yard that one unit of work takes at most; the form has so many rows.
+MOST_STOCKED = 6
 
 
 @dataclass(frozen=True)
@@ -21,6 +23,20 @@ class PackPrice:
     valid_from: date
     from_packs: int
     pack_price: Decimal
+
+
+@dataclass(frozen=True)
+class StockCost:
+    """What one unit of work takes of an item in base units, and what that costs with its waste."""
+
+    item_id: int
+    name: str
+    base_unit: str
+    pack_quantity: int
+    per_unit: int
+    cost: Decimal
+    # Why it costs nothing, as a sentence; '' where a price is known.
+    gap: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,22 +67,25 @@ def build_up(
     plant: Decimal,
     material: Decimal,
     waste_percent: Decimal = ZERO,
-    stock_units: int = 0,
-    stock_price: Decimal = ZERO,
+    stock: Decimal = ZERO,
 ) -> UnitCost:
     """Return the direct cost of one unit.
 
-    Waste is on what is bought: material and stock (`stock_units` base units at `stock_price`
-    pounds each), not on hours or plant.
+    Waste is on what is bought, not on hours or plant: on `material` here; `stock` is the sum of
+    `stock_cost`, which has it.
     """
-    factor = 1 + waste_percent / HUNDRED
     return UnitCost(
         labour_hours=labour_hours,
         labour=round_rate(labour_hours * labour_hourly),
         plant=round_rate(plant),
-        material=round_rate(material * factor),
-        stock=round_rate(stock_units * stock_price * factor),
+        material=round_rate(material * (1 + waste_percent / HUNDRED)),
+        stock=stock,
     )
+
+
+def stock_cost(per_unit: int, price_each: Decimal, waste_percent: Decimal = ZERO) -> Decimal:
+    """Return what so many base units at `price_each` pounds cost with waste, four places."""
+    return round_rate(per_unit * price_each * (1 + waste_percent / HUNDRED))
 
 
 def overhead_on(direct: Decimal, percent: Decimal) -> Decimal:

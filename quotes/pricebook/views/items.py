@@ -13,7 +13,7 @@ from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.views import RoomPage, ServiceActionView, ServiceFormView
 from quotes.pricebook import queries, services
 from quotes.pricebook.filters import WorkItemFilter
-from quotes.pricebook.forms import RateForm, WorkItemChangeForm, WorkItemForm
+from quotes.pricebook.forms import RateForm, WorkItemChangeForm, WorkItemForm, stock_initial
 from quotes.pricebook.models import FirmRates, WorkItem
 from quotes.pricebook.tables import WorkItemTable
 from quotes.pricebook.views.common import CHANGE, SEE
@@ -63,7 +63,9 @@ class WorkItemPage(RoomPage):
             cost=cost,
             hourly=firm.labour_hourly if firm else None,
             today=day,
-            rates=self.found.rates.select_related("stock_item", "machine").order_by("-valid_from"),
+            rates=self.found.rates.select_related("machine")
+            .prefetch_related("stock__item")
+            .order_by("-valid_from"),
             may_change=self.request.user.has_perm(CHANGE),
             archive_url=reverse("pricebook:archive", args=[self.found.pk]),
             facts=[
@@ -149,10 +151,8 @@ class NewRate(WorkItemForms):
             return begin
         names = (
             "labour_hours", "plant", "machine", "machine_days", "material", "waste_percent",
-            "stock_item",
         )  # fmt: skip
-        known = {name: getattr(last, name) for name in names}
-        return begin | known | {"stock_per_unit": last.stock_per_unit or None}
+        return begin | {name: getattr(last, name) for name in names} | stock_initial(last)
 
     def act(self, form: Any) -> Any:
         return services.add_rate(

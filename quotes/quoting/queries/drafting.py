@@ -122,14 +122,11 @@ def draft_work(
 ) -> Draft:
     """Return a line of a work item at a quantity."""
     item, rate = cost.work_item, cost.rate
-    stock, factor = None, Decimal(1)
-    if rate is not None and rate.stock_item is not None:
-        stock = (rate.stock_item.pk, rate.stock_per_unit, rate.stock_item.pack_quantity)
-        factor = 1 + rate.waste_percent / 100
+    factor = 1 + rate.waste_percent / 100 if rate is not None else Decimal(1)
     return rules.work_draft(
         work_item_id=item.pk, name=item.name, unit=item.unit,
-        unit_label=Unit(item.unit).label, cost=cost.unit, gap=cost.gap, quantity=quantity,
-        measured=measured, kind=kind, stock_item=stock, stock_factor=factor,
+        unit_label=Unit(item.unit).label, cost=cost.unit, gap=cost.book_gap, quantity=quantity,
+        measured=measured, kind=kind, taken=cost.stock, stock_factor=factor,
     )  # fmt: skip
 
 

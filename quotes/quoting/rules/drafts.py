@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.kernel.money import ZERO, round_line
-from quotes.pricebook.rules import UnitCost
+from quotes.pricebook.rules import StockCost, UnitCost
 from quotes.quoting.enums import LineKind
 from quotes.takeoff.rules import Card, Pack, Session, TakeOff, two_places
 
@@ -161,33 +161,24 @@ def work_draft(
     quantity: Decimal,
     measured: bool,
     kind: str = LineKind.WORK,
-    stock_item: tuple[int, int, int] | None = None,
+    taken: Sequence[StockCost] = (),
     stock_factor: Decimal = Decimal(1),
 ) -> Draft:
-    """Return a line of a work item. `stock_item` is (item, base units a unit, pack quantity).
+    """Return a line of a work item. taken: what a unit takes of each item; stock_factor: 1 + waste.
 
-    Its stock costs what it would by itself and without carriage, until it is bought with the rest
-    of a quote.
+    gap: what the book lacks; what prices lack stands in `taken`. Its stock costs what each item
+    would by itself and without carriage, until it is bought with the rest of a quote.
     """
-    # long because: a line's figures stand one below the other
     workings = _labour_rows(name, cost, quantity, unit_label)
-    by_itself = round_line(cost.stock * quantity)
-    if by_itself:
-        how = f"{quantity} {unit_label} × £{cost.stock}"
-        workings.append(working(f"{name}: stock", how, by_itself) | {MARK: "yes"})
     if gap:
-        row = working(name, "", ZERO) | {"gap": gap}
-        workings.append(row | {MARK: "yes"} if stock_item and quantity else row)
+        workings.append(working(name, "", ZERO) | {"gap": gap})
     stock: list[dict[str, Any]] = []
-    if stock_item and quantity:
-        item_id, per_unit, pack = stock_item
-        wanted = quantity * per_unit * stock_factor / pack
-        stock.append(
-            {
-                "item": item_id, "quantity": math.ceil(wanted) * pack, "phase": "prepare",
-                "colour_group": "", "cost": f"{by_itself:.2f}", "wanted": f"{wanted:.9f}",
-            }
-        )  # fmt: skip
+    by_itself = ZERO
+    for each in taken if quantity else ():
+        row, own = _taken_row(each, quantity, unit_label, stock_factor)
+        by_itself += Decimal(row["cost"])
+        stock.append(row)
+        workings += own
     return Draft(
         kind=kind,
         words=name,
@@ -202,3 +193,19 @@ def work_draft(
         workings=workings,
         stock=stock,
     )
+
+
+def _taken_row(
+    taken: StockCost, quantity: Decimal, unit_label: str, factor: Decimal
+) -> tuple[dict[str, Any], list[dict[str, str]]]:
+    """Return one item of a work item's line as a row of stock, and its workings by itself."""
+    cost = round_line(taken.cost * quantity)
+    wanted = quantity * taken.per_unit * factor / taken.pack_quantity
+    row = {
+        "item": taken.item_id, "quantity": math.ceil(wanted) * taken.pack_quantity,
+        "phase": "prepare", "colour_group": "", "cost": f"{cost:.2f}", "wanted": f"{wanted:.9f}",
+    }  # fmt: skip
+    if taken.gap:
+        return row, [working(taken.name, "", ZERO) | {"gap": taken.gap, MARK: "yes"}]
+    how = f"{quantity} {unit_label} × £{taken.cost}"
+    return row, [working(taken.name, how, cost) | {MARK: "yes"}] if cost else []

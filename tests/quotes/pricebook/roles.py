@@ -68,7 +68,9 @@ def missing() -> World:
 
 
 SEE = ("owner", "accountant")
-TABLES = ("quotes.WorkItem", "quotes.WorkItemRate", "quotes.FirmRates")
+TABLES = (
+    "quotes.WorkItem", "quotes.WorkItemRate", "quotes.WorkItemStock", "quotes.FirmRates",
+)  # fmt: skip
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 BOOK = ("quotes.Plant", "quotes.PlantRate")
 ROWS = [

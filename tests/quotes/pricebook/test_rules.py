@@ -18,6 +18,7 @@ from quotes.pricebook.rules import (
     margin_in,
     overhead_on,
     price_at,
+    stock_cost,
 )
 
 pence = st.integers(0, 10**9).map(lambda n: Decimal(n) / 100)
@@ -59,8 +60,8 @@ def test_overhead_is_half_up_in_pence() -> None:
 def test_unit_cost_is_built_from_hours_plant_material_and_stock() -> None:
     cost = build_up(
         labour_hours=Decimal("0.15"), labour_hourly=Decimal(30), plant=Decimal("1.20"),
-        material=Decimal("2.00"), waste_percent=Decimal(5), stock_units=1000,
-        stock_price=Decimal("9.95") / 2500,
+        material=Decimal("2.00"), waste_percent=Decimal(5),
+        stock=stock_cost(1000, Decimal("9.95") / 2500, Decimal(5)),
     )  # fmt: skip
 
     # 4.50 + 1.20 + 2.00 × 1.05 + 3.98 × 1.05, by hand

@@ -13,7 +13,7 @@ from jobs.kernel.errors import ServiceError
 from quotes.pricebook import services
 from quotes.pricebook.models import FirmRates, PlantRate, WorkItem
 from quotes.pricebook.queries import costs_of, firm_rates
-from tests.factories import make_edging, make_price, make_supplier
+from tests.factories import make_edging, make_price, make_sand, make_supplier
 from tests.quotes.world import make_plant, make_rates, make_work_item
 
 pytestmark = pytest.mark.django_db
@@ -94,16 +94,44 @@ def test_stock_without_a_price_is_a_gap() -> None:
 
 
 def test_costs_of_any_number_of_items_take_two_queries(django_assert_num_queries: Any) -> None:
-    edging = make_edging()
-    items = [
-        make_work_item(f"E{n}", "m", "edge", {"stock_item": edging, "stock_per_unit": 1000})
-        for n in range(3)
-    ]
+    taken = {make_edging(): 1000, make_sand(): 400}
+    items = [make_work_item(f"E{n}", "m", "edge", {"stock": taken}) for n in range(3)]
 
     with django_assert_num_queries(2):
         costs_of(items[:1], date(2026, 5, 14), labour_hourly=Decimal(30))
     with django_assert_num_queries(2):
         costs_of(items, date(2026, 5, 14), labour_hourly=Decimal(30))
+
+
+def test_a_unit_takes_several_items_each_with_its_cost(owner: Any, at: datetime) -> None:
+    stone, mat = make_sand(name="Stone", pack_quantity=20_000), make_edging(name="Mat")
+    make_price(make_supplier(), stone, "4.00")
+    item = add(owner, at)
+    figures: dict[str, Any] = {"work_item_id": item.pk, "by": owner, "at": at}
+    for wrong, words in (
+        ({stone.pk: 0}, "more than 0"), ({0: 5}, "from the list"),
+        (dict.fromkeys(range(1, 8), 5), "6 items"),
+    ):  # fmt: skip
+        with pytest.raises(ServiceError, match=words):
+            services.add_rate(valid_from=date(2026, 5, 1), stock=wrong, **figures)
+    services.add_rate(
+        valid_from=date(2026, 5, 1), stock={stone.pk: 250_000, mat.pk: 1_100},
+        waste_percent=Decimal(10), **figures,
+    )  # fmt: skip
+    services.add_rate(valid_from=date(2026, 5, 20), stock={mat.pk: 1_000}, **figures)
+
+    cost = costs_of([item], date(2026, 5, 14), labour_hourly=Decimal(30))[item.pk]
+
+    # by hand: 12.5 packs at £4 and a tenth of waste; for the mat nobody has a price
+    assert [(each.name, each.per_unit, each.cost) for each in cost.stock] == [
+        ("Stone", 250_000, Decimal("55.0000")), ("Mat", 1_100, Decimal(0)),
+    ]  # fmt: skip
+    assert (cost.unit.stock, cost.unit.direct) == (Decimal(55), Decimal(55))
+    assert cost.gap == "'Mat' has no supplier's price for 14 May 2026."
+    later = costs_of([item], date(2026, 5, 20), labour_hourly=Decimal(30))[item.pk]
+    assert [each.name for each in later.stock] == ["Mat"]
+    told = Event.objects.filter(verb="add rate").earliest("pk").after["stock"]
+    assert told == f"{stone.code} 250000; {mat.code} 1100"
 
 
 def test_firm_rates_hold_from_their_day(owner: Any, at: datetime) -> None:

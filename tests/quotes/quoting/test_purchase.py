@@ -294,6 +294,59 @@ def test_an_option_rides_with_the_quotes_order_and_shares_its_packs_once_taken(
 
 
 @database
+def test_work_of_several_items_is_bought_needed_and_budgeted_whole(at: datetime) -> None:
+    sent = make_sent()
+    world = sent.world
+    world_work = make_work_item(
+        "SUB", "m2", "none",
+        {"waste_percent": "5", "stock": {world.edging: 1_000, world.sand: 2_000}},
+        name="Sub-base",
+    )  # fmt: skip
+    draft = services.revise(revision_id=sent.revision.pk, by=None, at=at)
+    before = {line.pk: line.stock for line in draft.lines.all()}
+    own = services.add_line(
+        revision_id=draft.pk, kind="work", work_item_id=world_work.pk, quantity=Decimal(10),
+        by=None, at=at,
+    )  # fmt: skip
+    line = Line.objects.get(pk=own.pk)
+    assert {row["item"]: Decimal(row["wanted"]) for row in line.stock} == {
+        # by hand: 10.5 m of lengths of 2.5 m, 21 kg of bags
+        world.edging.pk: Decimal("4.2"),
+        world.sand.pk: Decimal(21_000) / world.sand.pack_quantity,
+    }
+    assert sum(Decimal(row["cost"]) for row in line.stock) == line.materials
+    assert {row["what"] for row in line.workings} >= {str(world.edging), str(world.sand)}
+    services.send_revision(revision_id=draft.pk, to="home@customer.example", by=None, at=at)
+    _, token = make_link(revision_id=draft.pk, by=None, at=at)
+    accept(
+        token=token, name="A. Householder", consents=YES, options=[], user_agent="A browser",
+        network_address="203.0.113.9", at=at,
+    )  # fmt: skip
+
+    lines = list(draft.lines.all())
+    taken: Counter[int] = Counter()
+    for row in (row for line in lines for row in line.stock):
+        taken[row["item"]] += row["quantity"]
+    earlier: Counter[int] = Counter()
+    for row in (row for stock in before.values() for row in stock):
+        earlier[row["item"]] += row["quantity"]
+    needs: Counter[int] = Counter()
+    for need in Requirement.objects.filter(job=world.job):
+        needs[need.item_id] += need.quantity
+    assert needs == taken
+    # 20.16 m and 10.5 m of edging: 13 lengths, where there were 9
+    assert (earlier[world.edging.pk], taken[world.edging.pk]) == (22_500, 32_500)
+    assert taken[world.sand.pk] > earlier[world.sand.pk]
+    budget = CostEntry.objects.filter(job=world.job, kind="budget")
+    assert sum(each.amount for each in budget) == sum(line.direct for line in lines)
+    for item in (world.edging, world.sand):
+        cost = sum(
+            Decimal(row["cost"]) for line in lines for row in line.stock if row["item"] == item.pk
+        )
+        assert budget.get(what=str(item)).amount == cost
+
+
+@database
 def test_lines_priced_before_keep_their_cost(at: datetime) -> None:
     """Rows without their need in packs were bought by themselves; a new purchase leaves them."""
     world = make_quote_world()
