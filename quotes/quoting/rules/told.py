@@ -42,7 +42,7 @@ class Told:
         supplier = order.price.supplier
         whole = self.plan.carriage.get(order.price.supplier_id, ZERO)
         if whole:
-            how = f"of the order from {supplier}, £{whole} once"
+            how = f"of the order from {supplier}, £{whole:,.2f} once"
             if supplier in self.plan.short:
                 how += "; the order is below their least order"
             if part.carriage != whole:
