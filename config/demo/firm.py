@@ -11,6 +11,7 @@ from django.db.models import F
 
 from config.demo.climate import load_climate
 from config.demo.incidents import load_incidents
+from config.demo.lately import load_lately
 from config.demo.prices import load_prices
 from config.demo.staff import LOG_INS, PASSWORD, load_leave, load_staff
 from config.demo.steps import tell
@@ -60,6 +61,7 @@ def load_firm(*, on: date) -> None:
     load_leave(world)
     load_climate(world)
     load_incidents(world)
+    load_lately(world)
     load_trades(world)
     draw_papers(world)
     settle_messages()

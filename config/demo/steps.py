@@ -16,6 +16,7 @@ from config.demo.laydays import lay_days
 from config.demo.money import ask_rest, pay_deposit, pay_rest
 from config.demo.stories import Story
 from config.demo.world import World, at, key
+from jobs.billing.rules import Stage as Pay
 from jobs.calendar.rules import half_days
 from jobs.calendar.services import book_phase
 from jobs.costing.services import enter_hours
@@ -28,7 +29,7 @@ from jobs.work.models import Job
 from jobs.work.services import cancel_job, lose_job, record_step, take_enquiry
 from quotes.acceptance.services import accept, decline, make_link
 from quotes.quoting.models import Revision
-from quotes.quoting.services import send_revision, start_quote
+from quotes.quoting.services import plan_payment, send_revision, start_quote
 from quotes.takeoff.services import choose_blends
 
 Step = Iterator[datetime]
@@ -36,6 +37,12 @@ Step = Iterator[datetime]
 # What stands before a name and is no part of an address.
 TITLES = frozenset({"Mr", "Mrs", "Ms", "Miss", "Dr", "and"})
 BUILDERS_VAT = "GB999999820"
+# A firm with more cost before the laying asks for more of the money before it.
+STAGES = (
+    Pay("Deposit", percent=Decimal(20), deposit=True),
+    Pay("When the base is ready", percent=Decimal(40)),
+    Pay("When it is laid"),
+)
 LOST_WORDS = {
     "price": "Another price was a good deal lower.",
     "timing": "We wanted it before the holidays.",
@@ -167,6 +174,8 @@ def quote(world: World, story: Story, job: Job, survey: Any, day: date) -> Revis
     revision = start_quote(
         job_id=job.pk, survey_id=survey.pk, work_item_ids=items, by=owner, at=moment
     )
+    if story.staged:
+        plan_payment(revision_id=revision.pk, stages=STAGES, by=owner, at=moment)
     to = job.customer.email or "office@orrford.example"
     return send_revision(revision_id=revision.pk, to=to, by=owner, at=moment)
 

@@ -41,6 +41,7 @@ class Story:
     lost: str = ""
     stops_at: str = ""  # 'enquiry', 'survey', 'quote', 'cancel', 'order': what never came after
     lift: bool = False
+    staged: bool = False  # paid in stages of its own
     hours: int = 100  # per cent of what was reckoned: some jobs run over
 
 
@@ -139,7 +140,7 @@ STORIES: tuple[Story, ...] = (
           (path(rect("8.8 m", "2.4 m")),), SLATE, lay=12, crew=1, stops_at="order"),
     # -- won, not booked yet ----------------------------------------------------------------------
     Story("Mrs Ashby", "household", "2 Mill Rise, Orrford", "Drive",
-          (drive(rect("7.7 m", "4.5 m")),), GOLD, asked=17, stops_at="book"),
+          (drive(rect("7.7 m", "4.5 m")),), GOLD, asked=17, stops_at="book", staged=True),
     Story("Mr Corran", "household", "Weaver's Row 6, Orrford", "Front drive",
           (drive(rect("5.9 m", "4.2 m")),), SLATE, asked=15, stops_at="book"),
     # -- quoted, surveyed, asked ------------------------------------------------------------------
@@ -147,7 +148,8 @@ STORIES: tuple[Story, ...] = (
           (drive(rect("8.4 m", "5.1 m"), disc("0.6 m", off=True)), path(rect("6.0 m", "1.2 m"))),
           GOLD, asked=12, stops_at="quote"),
     Story("Harrow Vale Dental", "business", "2 Mart Street, Orrford", "Rear yard",
-          (drive(rect("12.0 m", "6.4 m"), depth="22"),), SLATE, asked=11, stops_at="quote"),
+          (drive(rect("12.0 m", "6.4 m"), depth="22"),), SLATE, asked=11, stops_at="quote",
+          staged=True),
     Story("Mr Pike", "household", "Sallow Bank, Netherby Fen", "Drive",
           (drive(BEND),), HEATH, asked=10, stops_at="quote"),
     Story("Miss Rudd", "household", "14 Mill Rise, Orrford", "Path",

@@ -148,8 +148,8 @@ def stock_up(world: World) -> None:
         ("EDG-ALU", 48, "547.20", 65, None, "Container", ""),
     )
     for place, (code, packs, cost, ago, expires, bay, run) in enumerate(lots):
-        _lot(world, code, packs, D(cost), ago, expires, bay, run, place)
-    damp = _lot(world, "STN-SLATE", 3, D("25.80"), 25, None, "Bay 3", "26-0417", 90)
+        a_lot(world, code, packs, D(cost), ago, expires, bay, run, place)
+    damp = a_lot(world, "STN-SLATE", 3, D("25.80"), 25, None, "Bay 3", "26-0417", 90)
     storeman = world.users["storeman"]
     hold_lot(
         lot_id=damp.pk, reason="wrap torn, damp to the hand", by=storeman,
@@ -157,10 +157,11 @@ def stock_up(world: World) -> None:
     )  # fmt: skip
 
 
-def _lot(
+def a_lot(
     world: World, code: str, packs: int, cost: Decimal, ago: int, expires: int | None, bay: str,
     run: str, number: int,
 ) -> Any:  # fmt: skip
+    """Take in packs that came so many days ago, and are good for so many days from today."""
     item = world.items[code]
     received = world.days_ago(ago)
     expiry = world.on + timedelta(days=expires) if expires is not None else None
