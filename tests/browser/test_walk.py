@@ -71,6 +71,7 @@ class Walk:
 
 def test_the_whole_job(firm: Firm, browser: Any) -> None:
     walk = Walk(firm, browser)
+    look_around(walk)
     take_the_enquiry(walk)
     survey_and_quote(walk)
     accept_and_pay(walk)
@@ -82,6 +83,13 @@ def test_the_whole_job(firm: Firm, browser: Any) -> None:
     background_work(walk)
     for visitor in walk.people.values():
         assert visitor.trouble == [], f"{visitor.name}: the browser complained"
+
+
+def look_around(walk: Walk) -> None:
+    """0. What the firm tells beside its jobs is to be seen."""
+    owner = walk.person("owner")
+    owner.go("/today/").sees("2 kits still in vans", "adds 1 day: move the booking")
+    owner.go("/quotes/").sees("Repairs to the drive", "sent, job lost")
 
 
 def take_the_enquiry(walk: Walk) -> None:
