@@ -13,7 +13,7 @@ from django.db import transaction
 from jobs.attachments.rules import CheckedFile
 from jobs.attachments.services import post_attachment
 from jobs.audit.services import post_event
-from jobs.billing.enums import RequestKind
+from jobs.billing.enums import RequestKind, VatCode
 from jobs.billing.models import PaymentRequest, PlanChange, PlanShare, PlanStage, StagePlan
 from jobs.billing.queries import agreed, asked_for, plan_of, reverse_verdict
 from jobs.billing.rules import RateSum, Stage, StageSum, code_of, share_stages
@@ -119,13 +119,24 @@ def write_plan(
     *, job_id: int, net_by_rate: Mapping[Decimal, Decimal], stages: Sequence[Stage], by: Any,
     at: datetime,
 ) -> StagePlan:  # fmt: skip
-    """Write the payment plan of a job by hand; as `post_stage_plan`."""
+    """Write the payment plan of a job by hand; as `post_stage_plan`.
+
+    Why a rate is not the standard one is kept from the plan that stood, while there is such a rate.
+    """
     job = Job.objects.get(pk=job_id)
     if not any(net_by_rate.values()):
         raise ServiceError("Give what was agreed before VAT.")
     if min(net_by_rate.values()) < 0:
         raise ServiceError("What was agreed cannot be below nothing.")
-    return post_stage_plan(job=job, net_by_rate=net_by_rate, stages=stages, by=by, at=at)
+    other = any(
+        net and code_of(rate) in VatCode.NEEDS_DOCUMENT for rate, net in net_by_rate.items()
+    )
+    before = plan_of(job) if other else None
+    return post_stage_plan(
+        job=job, net_by_rate=net_by_rate, stages=stages, by=by, at=at,
+        vat_reason=before.vat_reason if before else "",
+        vat_document=before.vat_document if before else None,
+    )  # fmt: skip
 
 
 def _stage_to_change(plan: StagePlan, words: str) -> PlanStage:
