@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import connections
 from django.db.models import Exists, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.expressions import Combinable
 from django.db.models.functions import Coalesce
 
 from jobs.kernel.fields import PenceField
@@ -61,14 +62,15 @@ class RevisionQuerySet(QuerySet[Any]):
 
         Of a revision that was not accepted they are its own figures.
         """
-        return self.annotate(
+        found: RevisionQuerySet = self.annotate(
             agreed_net=self._with_taken("net"),
             agreed_direct=self._with_taken("direct"),
             # VAT is reckoned once on the whole, so what was signed is read, not added up.
             agreed_gross=Coalesce("acceptance__gross", "gross", output_field=PenceField()),
         )
+        return found
 
-    def _with_taken(self, field: str) -> ExpressionWrapper:
+    def _with_taken(self, field: str) -> Combinable:
         lines: Any = self.model._meta.get_field("lines").related_model
         taken = lines.objects.filter(revision=OuterRef("pk"), kind="option", chosen=True)
         summed = taken.order_by().values("revision").annotate(total=Sum(field)).values("total")
