@@ -150,6 +150,8 @@ class ChangeLine(models.Model):
     stock = models.JSONField(
         default=list, help_text="[{item, quantity, colour_group, phase, cost}]"
     )
+    # How the cost of work from the price book came about.
+    workings = models.JSONField(default=list, help_text="[{what, how, amount}]")
 
     class Meta:
         ordering = ["position", "pk"]

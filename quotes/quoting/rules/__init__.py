@@ -11,11 +11,13 @@ from quotes.quoting.rules.asked import (
 )
 from quotes.quoting.rules.days import DaysOnSite, days_on_site, pace_a_day
 from quotes.quoting.rules.drafts import (
+    MARK,
     Draft,
     spread,
     spread_whole,
     surface_draft,
     work_draft,
+    working,
 )
 from quotes.quoting.rules.purchase import Purchase, buy, needs_once
 from quotes.quoting.rules.reckoning import Priced, Reckoning, reckon, vat_rate, with_options
@@ -40,7 +42,7 @@ from quotes.quoting.rules.stages import (
     share_plan,
     sheet_stages,
 )
-from quotes.quoting.rules.uses import Stocked, Taker
+from quotes.quoting.rules.uses import Stocked, Taker, packs_of, uses_of
 from quotes.quoting.rules.words import (
     EXCLUSIONS,
     SMALL_EXCLUSIONS,
@@ -55,6 +57,7 @@ __all__ = [
     "DEPOSIT",
     "EXCLUSIONS",
     "LONGEST",
+    "MARK",
     "MOST_STAGES",
     "READY_PLANS",
     "REST",
@@ -88,6 +91,7 @@ __all__ = [
     "needs_once",
     "of_sheet",
     "pace_a_day",
+    "packs_of",
     "planned_stages",
     "ready_plan",
     "reckon",
@@ -104,8 +108,10 @@ __all__ = [
     "surface_draft",
     "travel_draft",
     "unopened_cost",
+    "uses_of",
     "vat_rate",
     "vat_words",
     "with_options",
     "work_draft",
+    "working",
 ]

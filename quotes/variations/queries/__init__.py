@@ -10,6 +10,7 @@ from quotes.variations.queries.agreed import (
     net_before,
     packs_of,
     price_before,
+    purchase_of_work,
     variations_listed,
     variations_of,
     with_all,
@@ -45,6 +46,6 @@ __all__ = [
     "agreed_before", "agreed_lines", "answer_of", "booked_halves", "bookings_of", "build_sheet",
     "counted", "days_to_see_to", "due_of", "effect_of", "kept_of", "left_out", "line_parts",
     "may_cancel_changes", "net_before", "open_link", "order_moment", "packs_of", "price_before",
-    "records_of", "sheet_of", "stakes_of", "to_deliver", "to_draw", "variations_listed",
-    "variations_of", "why_not_mail", "why_shut", "with_all",
+    "purchase_of_work", "records_of", "sheet_of", "stakes_of", "to_deliver", "to_draw",
+    "variations_listed", "variations_of", "why_not_mail", "why_shut", "with_all",
 ]  # fmt: skip

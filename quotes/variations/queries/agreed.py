@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import F, Q, QuerySet, Sum
 
@@ -13,8 +14,9 @@ from quotes.acceptance.models import Acceptance
 from quotes.acceptance.rules import total_with
 from quotes.quoting.enums import LineKind, RevisionState
 from quotes.quoting.models import Line, Revision
+from quotes.quoting.queries import purchase_of, stocked_of
 from quotes.quoting.queries import sheet_of as quote_sheet
-from quotes.quoting.rules import vat_rate
+from quotes.quoting.rules import Purchase, vat_rate
 from quotes.variations import rules
 from quotes.variations.enums import ChangeKind, VariationState
 from quotes.variations.models import ChangeLine, Variation
@@ -66,6 +68,28 @@ def left_out(revision: Revision, besides: Variation | None = None) -> dict[int, 
 def packs_of(item_ids: Sequence[int]) -> dict[int, int]:
     """Return item -> base units in a pack."""
     return dict(Item.objects.filter(pk__in=item_ids).values_list("pk", "pack_quantity"))
+
+
+def purchase_of_work(variation: Variation, lines: Sequence[ChangeLine]) -> Purchase:
+    """Return what new work of a variation buys, at the prices of its day; six queries at most.
+
+    Shares by the places of `lines`. What the quote as accepted and accepted variations leave in
+    opened packs is taken first. The rest is one purchase of whole packs with the carriage of an
+    order of its own.
+    """
+    wanted = {row["item"] for line in lines for row in line.stock if "wanted" in row}
+    if not wanted:
+        return Purchase()
+    revision = variation.revision
+    before: list[Any] = [
+        line for line in revision.lines.all() if line.kind != LineKind.OPTION or line.chosen
+    ]
+    before += ChangeLine.objects.filter(
+        kind=ChangeKind.WORK, variation__revision=revision,
+        variation__state=VariationState.ACCEPTED,
+    )  # fmt: skip
+    left = rules.left_over(before)
+    return purchase_of(rules.beside(lines, left, stocked_of(wanted)), variation.priced_on)
 
 
 def line_parts(

@@ -1,4 +1,8 @@
-"""Drafting a variation: its lines and what they come to, worked out again at each change."""
+"""Drafting a variation: its lines and what they come to, worked out again at each change.
+
+New work from the price book costs what the yard will pay for it: whole packs over all new work of
+the variation, beyond what the job's opened packs leave, and the carriage of an order of its own.
+"""
 
 from __future__ import annotations
 
@@ -131,7 +135,9 @@ def add_line(
     if kind in ChangeKind.OF_QUOTE:
         _fill_of_quote(row, line_id)
     elif kind == ChangeKind.WORK:
-        _fill_of_work(row, work_item_id, london_day(at))
+        # All new work is bought together, at the prices of the day on which the last was added.
+        variation.priced_on = london_day(at)
+        _fill_of_work(row, work_item_id, variation.priced_on)
         row.fixed = fixed
     else:
         _fill_own(row, unit, cost_each, fixed)
@@ -182,7 +188,7 @@ def _fill_of_work(row: ChangeLine, work_item_id: int | None, day: Any) -> None:
     row.work_item, row.unit, row.words = item, draft.unit, draft.words
     row.labour_hours, row.labour, row.plant = draft.labour_hours, draft.labour, draft.plant
     row.materials, row.other, row.direct = draft.materials, draft.other, draft.direct
-    row.stock = draft.stock
+    row.stock, row.workings = draft.stock, draft.workings
 
 
 def _fill_own(row: ChangeLine, unit: str, cost_each: Decimal, fixed: Decimal | None) -> None:
@@ -220,6 +226,7 @@ def remove_variation(*, variation_id: int, by: Any, at: datetime) -> Job:
 def recompute(variation: Variation) -> Variation:
     """Work out the charges, the lines' prices and the sums again, and save them."""
     lines = list(variation.lines.all())
+    _buy(variation, [line for line in lines if line.kind == ChangeKind.WORK])
     stakes = queries.stakes_of(variation.revision.quote.job, lines)
     kept = sum((each.kept_value for each in stakes), ZERO)
     back = sum((each.returnable_value for each in stakes), ZERO)
@@ -235,9 +242,26 @@ def recompute(variation: Variation) -> Variation:
     )  # fmt: skip
     for line, net in zip(lines, found.line_nets, strict=True):
         line.net = net
-    ChangeLine.objects.bulk_update(lines, ["net"])
+    ChangeLine.objects.bulk_update(lines, ["net", "materials", "direct", "stock", "workings"])
     variation.direct, variation.overhead = found.direct, found.overhead
     variation.net, variation.vat, variation.gross = found.net, found.vat, found.gross
     variation.version += 1
     variation.save()
     return variation
+
+
+def _buy(variation: Variation, work: list[ChangeLine]) -> None:
+    """Put the purchase of new work into its lines, as it is worth with all of it together."""
+    shares = queries.purchase_of_work(variation, work).shares
+    if any("gap" in row for share in shares.values() for row in share.workings):
+        # A price went since the work was added: what it cost then stands.
+        return
+    for number, share in shares.items():
+        line = work[number]
+        line.direct += share.materials - line.materials
+        line.materials, line.workings = share.materials, share.workings
+        # What the line takes in all stays, beside what is bought for it.
+        line.stock = [
+            row | {"wanted": was["wanted"]} if "wanted" in row else row
+            for row, was in zip(share.stock, line.stock, strict=True)
+        ]

@@ -99,6 +99,7 @@ class VariationPage(OfVariation, RoomPage):
             lines=[{"line": line, "unit": Unit(line.unit).label} for line in lines],
             sheet=queries.sheet_of(variation, now), counted=queries.counted(variation),
             margin=variation.net - variation.direct - variation.overhead if sees else None,
+            workings=[row for line in lines for row in line.workings] if sees else [],
             stakes=queries.stakes_of(job, lines) if draft else [],
             moment=queries.order_moment(job, lines, now) if draft else None,
             answer=queries.answer_of(variation),

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 from django.db import DatabaseError, transaction
+from django.test import Client
 
 from jobs.attachments.services import keep_file
 from jobs.audit.models import Event
@@ -31,6 +32,7 @@ from stock.ordering.models import Order, OrderLine
 from tests.factories import AT, make_booking, make_lot
 from tests.quotes.variations import roles
 from tests.quotes.variations.world import PDF, AgreedWorld, make_agreed, make_out
+from tests.quotes.world import make_work_item
 
 pytestmark = pytest.mark.django_db
 assert roles.ROWS
@@ -131,6 +133,50 @@ def test_work_and_own_lines_are_priced_like_the_quote(at: datetime) -> None:
     variation = Variation.objects.get(pk=draft.pk)
     assert variation.net == Decimal("148.23")
     assert variation.direct == Decimal("116.00")
+
+
+def test_new_work_costs_what_the_yard_will_pay(at: datetime, owner: Any, client: Client) -> None:
+    agreed = make_agreed()
+    world, before, spent = agreed.world, needs_of(agreed), budget_of(agreed)
+    taken = {world.edging: 1_000, world.sand: 1_000}
+    trim = make_work_item("TRIM", "m", "none", {"stock": taken}, name="Trim")
+    draft = agreed.start()
+    # 20.16 m of edging came to nine lengths of 2.5 m: 0.936 of one is left
+    small = add(draft, "work", "2", work_item_id=world.edge_work.pk)
+    small.refresh_from_db()
+    # 2.1 m come out of it: nothing is bought, and no carriage paid
+    assert (small.materials, small.stock[0]["quantity"]) == (0, 0)
+    assert any(row["how"].startswith("0.84 × length out") for row in small.workings)
+
+    more = add(draft, "work", "4", work_item_id=trim.pk)
+    for line in (small, more):
+        line.refresh_from_db()
+
+    # by hand: 4 m are 1.6 lengths, 0.096 are left, so two at £9.95; of sand, whose bags the quote
+    # takes whole, one at £2.20; the order's carriage of £45 once
+    assert [row["quantity"] for row in more.stock] == [5_000, world.sand.pack_quantity]
+    assert (small.materials, more.materials) == (0, Decimal("67.10"))
+    assert sum(Decimal(row["cost"]) for row in more.stock) == more.materials
+    client.force_login(owner)
+    page = client.get(f"/variations/{draft.pk}/").content.decode()
+    assert "What new work costs" in page
+    assert "of the order from" in page
+    # by itself it takes what the other left: one length
+    services.remove_line(line_id=small.pk, by=None, at=at)
+    more.refresh_from_db()
+    assert (more.stock[0]["quantity"], more.materials) == (2_500, Decimal("57.15"))
+
+    accept(link_to(send(Variation.objects.get(pk=draft.pk))), at)
+
+    assert Counter(needs_of(agreed)) - Counter(before) == Counter(
+        {(world.edging.pk, "prepare"): 2_500, (world.sand.pk, "prepare"): world.sand.pack_quantity}
+    )
+    assert sum(budget_of(agreed).values()) - sum(spent.values()) == more.direct
+    # what it left in its length is there for the next: 0.336 × 2.5 m
+    later = agreed.start()
+    last = add(later, "work", "0.8", work_item_id=trim.pk)
+    last.refresh_from_db()
+    assert last.stock[0]["quantity"] == 0
 
 
 def queries_net(line: Any) -> Decimal:
