@@ -171,7 +171,7 @@ def base_quantity(value: Any, unit: str = "") -> str:
     if found is None:
         return DASH
     read, per = READ_AS.get(unit, (unit, 1))
-    if unit in READ_AS and abs(found) >= per:
+    if unit in READ_AS and (not found or abs(found) >= per):
         return f"{_written(found / per, None)}{THIN}{read}"
     return quantity(found, unit)
 

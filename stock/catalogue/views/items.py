@@ -14,7 +14,7 @@ from jobs.kernel.templatetags.firm import base_quantity, figure, quantity
 from jobs.kernel.versionviews import VersionedFormView
 from jobs.kernel.views import ConfirmView, RoomPage, ServiceFormView
 from stock.catalogue import services
-from stock.catalogue.enums import Season
+from stock.catalogue.enums import BaseUnit, Season
 from stock.catalogue.filters import ItemFilter
 from stock.catalogue.forms import ItemEditForm, ItemForm
 from stock.catalogue.models import Blend, Item
@@ -83,7 +83,7 @@ def facts_of(item: Item) -> list[tuple[str, str]]:
         ("A pack", f"{item.pack_name}, {base_quantity(item.pack_quantity, item.base_unit)}"),
         ("A pallet", quantity(pallet, item.pack_name) if pallet else ""),
         ("Runs", "one production run for each colour group" if item.run_matched else ""),
-        ("Parts", f"A {item.part_a_g} g, B {item.part_b_g} g" if parts else ""),
+        ("Parts", parts_of(item) if parts else ""),
         ("Times at 20 °C", times_of(item)),
         ("Season", item.get_season_display() if item.season != Season.ALL else ""),
         ("Daylight", "" if item.uv_stable else "does not keep its colour"),
@@ -105,7 +105,20 @@ def times_of(item: Item) -> str:
         ("cure", item.cure_min_20c), ("on foot", item.foot_min_20c),
         ("vehicles", item.vehicle_min_20c),
     )  # fmt: skip
-    return ", ".join(f"{name} {minutes} min" for name, minutes in times if minutes)
+    return ", ".join(f"{name} {as_people_say(minutes)}" for name, minutes in times if minutes)
+
+
+def as_people_say(minutes: int) -> str:
+    """Return minutes as a data sheet prints them: from two hours on in hours."""
+    return f"{minutes} min" if minutes < 120 else f"{figure(round(minutes / 60, 1))} h"
+
+
+def parts_of(item: Item) -> str:
+    """Return what each part of a kit weighs."""
+    return ", ".join(
+        f"{part} {base_quantity(grams, BaseUnit.GRAM)}"
+        for part, grams in (("A", item.part_a_g), ("B", item.part_b_g))
+    )
 
 
 def limits_of(item: Item) -> str:

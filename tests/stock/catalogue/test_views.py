@@ -107,10 +107,16 @@ def test_the_safety_data_sheet_has_the_last_word_once(note: str, said: str) -> N
 def test_an_items_page_says_its_pallet_season_and_hours_to_warm(
     client_for: Any, storeman: Any
 ) -> None:
-    kit = make_kit(packs_per_pallet=54, season="winter", conditioning_hours=24, uv_stable=False)
+    kit = make_kit(
+        packs_per_pallet=54, season="winter", conditioning_hours=24, uv_stable=False,
+        part_a_g=4800, part_b_g=2200, working_min_20c=26, rain_safe_min_20c=250,
+        cure_min_20c=None, foot_min_20c=1440, vehicle_min_20c=None,
+    )  # fmt: skip
     facts = dict(
         client_for(storeman).get(reverse("catalogue:detail", args=[kit.pk])).context["facts"]
     )
     wanted = {"A pallet": "54\u00a0kits", "Season": "winter grade", "Hours to warm": "24"}
     assert wanted.items() <= facts.items()
     assert facts["Daylight"] == "does not keep its colour"
+    assert facts["Times at 20 °C"] == "working 26 min, rain-safe 4.2 h, on foot 24 h"
+    assert facts["Parts"] == "A 4.8\u00a0kg, B 2.2\u00a0kg"
