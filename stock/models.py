@@ -16,13 +16,20 @@ from stock.ledger.models import Balance, KeptBack, Lot, Movement, Posting
 from stock.movements.models import Tin, WasteNote, WasteNoteLine
 from stock.ordering.models import GoodsIn, GoodsInLine, Order, OrderLine, Reminder, Shortage
 from stock.reorder.models import ReorderRun, Suggestion
-from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
+from stock.suppliers.models import (
+    Channel,
+    ChannelCharge,
+    Cutoff,
+    Supplier,
+    SupplierClosedDay,
+    SupplierPrice,
+)
 
 __all__ = [
-    "Balance", "Blend", "BlendComponent", "Channel", "Claim", "Cutoff", "Discrepancy", "Excursion",
-    "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack", "LayBay", "LayDay", "Lot", "Mix",
-    "Movement", "Order", "OrderLine", "Place", "Posting", "Proposal", "ProposalLine", "Reading",
-    "ReadingFile", "Reminder", "ReorderRun", "Requirement", "Reservation", "Sensor", "Shortage",
-    "StoodIn", "Substitute", "Suggestion", "Supplier", "SupplierClosedDay", "SupplierPrice", "Tin",
-    "WasteNote", "WasteNoteLine", "Watch",
+    "Balance", "Blend", "BlendComponent", "Channel", "ChannelCharge", "Claim", "Cutoff",
+    "Discrepancy", "Excursion", "ExcursionLot", "GoodsIn", "GoodsInLine", "Item", "KeptBack",
+    "LayBay", "LayDay", "Lot", "Mix", "Movement", "Order", "OrderLine", "Place", "Posting",
+    "Proposal", "ProposalLine", "Reading", "ReadingFile", "Reminder", "ReorderRun", "Requirement",
+    "Reservation", "Sensor", "Shortage", "StoodIn", "Substitute", "Suggestion", "Supplier",
+    "SupplierClosedDay", "SupplierPrice", "Tin", "WasteNote", "WasteNoteLine", "Watch",
 ]  # fmt: skip

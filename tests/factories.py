@@ -21,7 +21,7 @@ from jobs.surveys.models import Area, ColourGroup, Pour, Shape, Survey
 from jobs.work.models import Job
 from stock.allocation.models import Requirement
 from stock.catalogue.models import Blend, BlendComponent, Item, Place
-from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierPrice
+from stock.suppliers.models import Channel, ChannelCharge, Cutoff, Supplier, SupplierPrice
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=LONDON)
 DAY = date(2026, 5, 14)
@@ -218,12 +218,17 @@ def make_supplier(**fields: Any) -> Supplier:
         **{"name": f"Supplier {n}", "email": f"orders{n}@supplier.example"} | fields
     )
     for kind, wall in (("online", time(11, 45)), ("telephone", time(15, 30))):
-        channel = Channel.objects.create(
-            supplier=supplier, kind=kind, lead_days=2, carriage=Decimal("45.00")
-        )
+        channel = Channel.objects.create(supplier=supplier, kind=kind, lead_days=2)
+        make_charge(channel, "45.00")
         for weekday in range(5):
             Cutoff.objects.create(channel=channel, weekday=weekday, wall_time=wall)
     return supplier
+
+
+def make_charge(channel: Channel, carriage: str = "0", **fields: Any) -> ChannelCharge:
+    """What a channel charges, from 1 January 2026 unless told otherwise."""
+    values = {"valid_from": date(2026, 1, 1), "carriage": Decimal(carriage)}
+    return ChannelCharge.objects.create(channel=channel, **values | fields)
 
 
 def make_price(supplier: Supplier, item: Item, price: str = "10", **fields: Any) -> SupplierPrice:

@@ -11,7 +11,7 @@ from django.db import transaction
 from config.demo.world import World, at, key
 from stock.catalogue.models import Blend, BlendComponent, Item, Place
 from stock.ledger.services import hold_lot, post_lot
-from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierPrice
+from stock.suppliers.models import Channel, ChannelCharge, Cutoff, Supplier, SupplierPrice
 
 D = Decimal
 KIT: dict[str, Any] = {
@@ -107,7 +107,7 @@ def load_yard(world: World) -> None:
     for kind, name, near in PLACES:
         world.places[name] = Place.objects.create(kind=kind, name=name, near=near)
     for name, email, phone, channels in SUPPLIERS:
-        world.suppliers[name] = _supplier(name, email, phone, channels)
+        world.suppliers[name] = _supplier(world, name, email, phone, channels)
     for supplier, code, breaks in PRICES:
         for packs, price in breaks:
             SupplierPrice.objects.create(
@@ -117,15 +117,24 @@ def load_yard(world: World) -> None:
 
 
 def _supplier(
-    name: str, email: str, phone: str, channels: tuple[tuple[str, int, str, time, time], ...]
+    world: World,
+    name: str,
+    email: str,
+    phone: str,
+    channels: tuple[tuple[str, int, str, time, time], ...],
 ) -> Supplier:
     supplier = Supplier.objects.create(
         name=name, email=email, phone=phone, delivers="1111100", claim_days=2
     )
     for kind, lead, carriage, cutoff, friday in channels:
-        channel = Channel.objects.create(
-            supplier=supplier, kind=kind, lead_days=lead, carriage=D(carriage)
-        )
+        channel = Channel.objects.create(supplier=supplier, kind=kind, lead_days=lead)
+        # Carriage was less before the year of the book, and goes up next month.
+        parts = ((800, "0.9"), (430, "1"), (-30, "1.1")) if D(carriage) else ((800, "1"),)
+        for ago, part in parts:
+            ChannelCharge.objects.create(
+                channel=channel, valid_from=world.on - timedelta(days=ago),
+                carriage=(D(carriage) * D(part)).quantize(D("0.1")),
+            )  # fmt: skip
         for weekday in range(5):
             wall = friday if weekday == 4 else cutoff
             Cutoff.objects.create(channel=channel, weekday=weekday, wall_time=wall)

@@ -26,7 +26,7 @@ from quotes.pricebook.models import (
     WorkItemRate,
 )
 from stock.suppliers.enums import ChannelKind
-from stock.suppliers.models import Channel, SupplierPrice
+from stock.suppliers.models import ChannelCharge, SupplierPrice
 
 
 @dataclass(frozen=True)
@@ -84,18 +84,21 @@ def prices_of(item_ids: Iterable[int]) -> Mapping[int, tuple[rules.PackPrice, ..
     return {item_id: tuple(prices) for item_id, prices in found.items()}
 
 
-def carriages_of(supplier_ids: Iterable[int]) -> Mapping[int, tuple[rules.Carriage, ...]]:
-    """Return what these suppliers charge to bring an order, in one query.
+def carriages_of(
+    supplier_ids: Iterable[int], day: date
+) -> Mapping[int, tuple[rules.Carriage, ...]]:
+    """Return what these suppliers charge on `day` to bring an order, in one query.
 
     Fetching it at the counter costs no carriage and our own time; it counts only where a supplier
     takes orders in no other way.
     """
     found: dict[int, list[rules.Carriage]] = {}
     counter: dict[int, list[rules.Carriage]] = {}
-    for row in Channel.objects.filter(supplier_id__in=set(supplier_ids)):
-        kinds = counter if row.kind == ChannelKind.COUNTER else found
+    rows = ChannelCharge.objects.holding(day).filter(channel__supplier_id__in=set(supplier_ids))
+    for row in rows.select_related("channel").order_by("channel__supplier_id", "channel__kind"):
+        kinds = counter if row.channel.kind == ChannelKind.COUNTER else found
         way = rules.Carriage(row.carriage, row.minimum, row.free_from)
-        kinds.setdefault(row.supplier_id, []).append(way)
+        kinds.setdefault(row.channel.supplier_id, []).append(way)
     return {key: tuple(ways) for key, ways in (counter | found).items()}
 
 

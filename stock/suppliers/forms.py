@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import calendar
-from datetime import time
+from datetime import date, time
 from decimal import Decimal
 from typing import Any, ClassVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -86,6 +86,11 @@ class ChannelForm(forms.Form):
         label="Brought free from (£ of goods)", min_value=0, max_digits=9, decimal_places=2,
         required=False, help_text="Empty: never free.",
     )  # fmt: skip
+    valid_from = forms.DateField(
+        label="Charges hold from", widget=day_input(),
+        help_text="Carriage, least order and what is brought free, until the next ones you give; "
+        "orders and quotes of earlier days keep what held then.",
+    )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -103,11 +108,13 @@ class ChannelForm(forms.Form):
         return {int(n): self.cleaned_data.get(f"cutoff_{n}") for n, _ in WEEKDAYS}
 
 
-def channel_initial(channel: Channel) -> dict[str, Any]:
-    """Return a channel as its form shows it."""
+def channel_initial(channel: Channel, today: date) -> dict[str, Any]:
+    """Return a channel as its form shows it, with the charges of today."""
+    charge = channel.charges.holding(today).first()
+    figures = ("carriage", "minimum", "free_from") if charge else ()
     return {
-        "kind": channel.kind, "lead_days": channel.lead_days, "carriage": channel.carriage,
-        "minimum": channel.minimum, "free_from": channel.free_from,
+        "kind": channel.kind, "lead_days": channel.lead_days, "valid_from": today,
+        **{name: getattr(charge, name) for name in figures},
         **{f"cutoff_{row.weekday}": row.wall_time for row in channel.cutoffs.all()},
     }  # fmt: skip
 

@@ -10,7 +10,11 @@ from django.urls import reverse
 from jobs.kernel.fields import PenceField, at_least, more_than, one_of
 from stock.catalogue.models import Item
 from stock.suppliers.enums import ChannelKind, SupplierCalendar
-from stock.suppliers.querysets import SupplierPriceQuerySet, SupplierQuerySet
+from stock.suppliers.querysets import (
+    ChannelChargeQuerySet,
+    SupplierPriceQuerySet,
+    SupplierQuerySet,
+)
 
 
 class Supplier(models.Model):
@@ -61,28 +65,48 @@ class SupplierClosedDay(models.Model):
 
 
 class Channel(models.Model):
-    """One way to order from a supplier: lead in working days, carriage, minimum."""
+    """One way to order from a supplier, and its lead in working days; see `ChannelCharge`."""
 
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="channels")
     kind = models.CharField(max_length=10, choices=ChannelKind.choices)
     lead_days = models.PositiveSmallIntegerField("lead (working days)")
-    carriage = PenceField("carriage", default=0)
-    minimum = PenceField("least order", default=0)
-    # Goods from which an order is brought free; empty: never.
-    free_from = PenceField("carriage free from", null=True, blank=True)
 
     class Meta:
         ordering = ["supplier_id", "kind"]
         constraints = [
             one_of("kind", ChannelKind, name="stock_channel_kind"),
             models.UniqueConstraint(fields=["supplier", "kind"], name="stock_channel_once"),
-            at_least("carriage", 0, name="stock_channel_carriage"),
-            at_least("minimum", 0, name="stock_channel_minimum"),
-            at_least("free_from", 0, name="stock_channel_free_from"),
         ]
 
     def __str__(self) -> str:
         return f"{self.supplier}, {self.get_kind_display()}"
+
+
+class ChannelCharge(models.Model):
+    """What a channel charges from a day on, until its next row: carriage, and its least order."""
+
+    channel = models.ForeignKey(Channel, on_delete=models.CASCADE, related_name="charges")
+    valid_from = models.DateField()
+    carriage = PenceField("carriage", default=0)
+    minimum = PenceField("least order", default=0)
+    # Goods from which an order is brought free; empty: never.
+    free_from = PenceField("carriage free from", null=True, blank=True)
+
+    objects = ChannelChargeQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["channel_id", "-valid_from"]
+        constraints = [
+            at_least("carriage", 0, name="stock_channelcharge_carriage"),
+            at_least("minimum", 0, name="stock_channelcharge_minimum"),
+            at_least("free_from", 0, name="stock_channelcharge_free_from"),
+            models.UniqueConstraint(
+                fields=["channel", "valid_from"], name="stock_channelcharge_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.channel} from {self.valid_from}"
 
 
 class Cutoff(models.Model):

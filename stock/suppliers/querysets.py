@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, OuterRef, QuerySet, Subquery
 
 if TYPE_CHECKING:
-    from stock.suppliers.models import Supplier, SupplierPrice  # noqa: F401
+    from stock.suppliers.models import ChannelCharge, Supplier, SupplierPrice  # noqa: F401
 
 
 class SupplierQuerySet(QuerySet["Supplier"]):
@@ -21,6 +21,20 @@ class SupplierQuerySet(QuerySet["Supplier"]):
     def for_list(self) -> SupplierQuerySet:
         """Return suppliers with how many items they have a price for."""
         return self.annotate(items=Count("prices__item", distinct=True)).order_by("name", "pk")
+
+
+class ChannelChargeQuerySet(QuerySet["ChannelCharge"]):
+    """Reads of charges; those of a channel hold until its next ones begin."""
+
+    def holding(self, day: date) -> ChannelChargeQuerySet:
+        """Keep of each channel the charges that hold on a day; none where none have begun."""
+        begun = self.model.objects.filter(channel=OuterRef("channel"), valid_from__lte=day)
+        latest = begun.order_by("-valid_from").values("valid_from")[:1]
+        return self.filter(valid_from=Subquery(latest))
+
+    def of_channel(self, channel_id: int, day: date) -> ChannelCharge | None:
+        """Return what a channel charges on a day; None where nothing holds yet."""
+        return self.filter(channel=channel_id).holding(day).first()
 
 
 class SupplierPriceQuerySet(QuerySet["SupplierPrice"]):

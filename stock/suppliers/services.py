@@ -10,10 +10,18 @@ from typing import Any
 from django.db import transaction
 
 from jobs.audit.services import changes, post_event
+from jobs.kernel.clock import london_day
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.posting import assert_in_transaction
 from stock.catalogue.models import Item
-from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierClosedDay, SupplierPrice
+from stock.suppliers.models import (
+    Channel,
+    ChannelCharge,
+    Cutoff,
+    Supplier,
+    SupplierClosedDay,
+    SupplierPrice,
+)
 
 
 def lock_supplier(supplier_id: int) -> Supplier:
@@ -48,10 +56,13 @@ def change_supplier(*, supplier_id: int, by: Any, at: datetime, **values: Any) -
 @transaction.atomic(durable=True)
 def set_channel(
     *, supplier_id: int, kind: str, lead_days: int, carriage: Decimal, minimum: Decimal,
-    cutoffs: Mapping[int, time | None], free_from: Decimal | None = None, by: Any, at: datetime,
+    cutoffs: Mapping[int, time | None], free_from: Decimal | None = None,
+    valid_from: date | None = None, by: Any, at: datetime,
 ) -> Channel:  # fmt: skip
-    """Add a way to order or change it: lead, carriage, least order, and the cut-off by weekday.
+    """Add a way to order or change it: lead, charges, and the cut-off by weekday.
 
+    Carriage, least order and `free_from` hold from `valid_from` (today without it) until the next
+    ones that are given; what holds on earlier days stays, and the same day again puts them right.
     `cutoffs` maps a weekday (Monday is 0) to the last moment that still counts that day, None
     where nothing can be ordered.
     """
@@ -61,10 +72,12 @@ def set_channel(
     channel = Channel.objects.filter(supplier=supplier, kind=kind).first() or Channel(
         supplier=supplier, kind=kind
     )
-    channel.lead_days, channel.carriage, channel.minimum = lead_days, carriage, minimum
-    channel.free_from = free_from
+    channel.lead_days = lead_days
     channel.full_clean()
     channel.save()
+    figures = {"carriage": carriage, "minimum": minimum, "free_from": free_from}
+    begins = valid_from or london_day(at)
+    before = _set_charge(channel, begins, figures)
     channel.cutoffs.all().delete()
     Cutoff.objects.bulk_create(
         Cutoff(channel=channel, weekday=weekday, wall_time=wall)
@@ -72,13 +85,35 @@ def set_channel(
         if wall is not None
     )
     post_event(
-        verb="suppliers.channel", subject=supplier, by=by, at=at,
+        verb="suppliers.channel", subject=supplier, by=by, at=at, before=before,
         after={
-            "kind": kind, "lead_days": lead_days, "carriage": carriage, "free_from": free_from,
+            "kind": kind, "lead_days": lead_days, "valid_from": begins, **figures,
             "cutoffs": ", ".join(f"{day} {wall}" for day, wall in sorted(cutoffs.items()) if wall),
         },
     )  # fmt: skip
     return channel
+
+
+def _set_charge(
+    channel: Channel, day: date, figures: Mapping[str, Decimal | None]
+) -> dict[str, Any]:
+    """Write what a channel charges from a day on; return what it charged on that day before.
+
+    Nothing is written where the same figures hold on that day already.
+    """
+    held = ChannelCharge.objects.of_channel(channel.pk, day)
+    before = {name: getattr(held, name) for name in figures} if held else {}
+    if before != figures:
+        charge = (
+            held
+            if held and held.valid_from == day
+            else ChannelCharge(channel=channel, valid_from=day)
+        )
+        for name, value in figures.items():
+            setattr(charge, name, value)
+        charge.full_clean()
+        charge.save()
+    return before
 
 
 @transaction.atomic(durable=True)

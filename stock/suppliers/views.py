@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import calendar
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any, ClassVar
 
 from django.shortcuts import get_object_or_404
@@ -12,6 +16,7 @@ from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.sheetviews import SheetExportView, SheetImportView
+from jobs.kernel.templatetags.firm import money
 from jobs.kernel.views import RoomPage, ServiceActionView, ServiceFormView
 from stock.suppliers import services
 from stock.suppliers.forms import (
@@ -21,7 +26,13 @@ from stock.suppliers.forms import (
     SupplierForm,
     channel_initial,
 )
-from stock.suppliers.models import Channel, Supplier, SupplierClosedDay, SupplierPrice
+from stock.suppliers.models import (
+    Channel,
+    ChannelCharge,
+    Supplier,
+    SupplierClosedDay,
+    SupplierPrice,
+)
 from stock.suppliers.resources import PriceResource
 from stock.suppliers.tables import SupplierTable
 
@@ -70,11 +81,14 @@ class SupplierDetail(OneSupplier, RoomPage):
         today = london_day(self.request.now)
         user = self.request.user
         sees_prices = any(user.has_perm(name) for name in MONEY)
-        channels = supplier.channels.prefetch_related("cutoffs")
+        channels = supplier.channels.prefetch_related("cutoffs", "charges")
         return super().get_context_data(
             title=supplier.name,
             facts=facts_of(supplier),
-            channels=[(row, cutoff_words(row)) for row in channels],
+            channels=[
+                (row, cutoff_words(row), charges_by_time(list(row.charges.all()), today))
+                for row in channels
+            ],
             closed=supplier.closed_days.filter(day__gte=today),
             sees_prices=sees_prices,
             prices=SupplierPrice.objects.filter(supplier=supplier).for_list()[:200]
@@ -114,6 +128,38 @@ def cutoff_words(channel: Channel) -> str:
     return ", ".join(
         f"{calendar.day_abbr[row.weekday]} {row.wall_time:%H:%M}" for row in channel.cutoffs.all()
     )
+
+
+@dataclass(frozen=True)
+class Charges:
+    """What a channel charges, in words: today, from later days on, and up to earlier ones."""
+
+    now: str
+    to_come: list[tuple[date, str]]
+    before: list[tuple[date, str]]
+
+
+def charges_by_time(rows: Sequence[ChannelCharge], today: date) -> Charges:
+    """Sort a channel's charges, given the latest first, by whether they hold on a day."""
+    begun = [row for row in rows if row.valid_from <= today]
+    return Charges(
+        charge_words(begun[0]) if begun else "",
+        [(row.valid_from, charge_words(row)) for row in reversed(rows) if row.valid_from > today],
+        [
+            (later.valid_from - timedelta(days=1), charge_words(row))
+            for later, row in pairwise(begun)
+        ],
+    )
+
+
+def charge_words(charge: ChannelCharge) -> str:
+    """Write charges: 'carriage £45.00, at least £100.00, free from £500.00'."""
+    said = [f"carriage {money(charge.carriage)}"]
+    if charge.minimum:
+        said.append(f"at least {money(charge.minimum)}")
+    if charge.free_from is not None:
+        said.append(f"free from {money(charge.free_from)}")
+    return ", ".join(said)
 
 
 class SupplierCreate(ServiceFormView):
@@ -163,14 +209,15 @@ class ChannelSet(OneSupplier, ServiceFormView):
     def get_initial(self) -> dict[str, Any]:
         kind = self.request.GET.get("kind", "")[:20].replace("\x00", "")
         channel = self.found.channels.filter(kind=kind).prefetch_related("cutoffs").first()
-        return channel_initial(channel) if channel else {}
+        today = london_day(self.request.now)
+        return channel_initial(channel, today) if channel else {"valid_from": today}
 
     def act(self, form: Any) -> Channel:
         values = form.cleaned_data
         return services.set_channel(
             supplier_id=self.found.pk, kind=values["kind"], lead_days=values["lead_days"],
             carriage=values["carriage"], minimum=values["minimum"], cutoffs=form.cutoffs(),
-            free_from=values["free_from"],
+            free_from=values["free_from"], valid_from=values["valid_from"],
             by=self.request.user, at=self.request.now,
         )  # fmt: skip
 

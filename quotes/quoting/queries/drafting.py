@@ -106,7 +106,7 @@ def purchase_of(lines: Sequence[rules.Taker], day: date) -> rules.Purchase:
         return rules.Purchase()
     prices = prices_of(wanted)
     suppliers = {price.supplier_id for known in prices.values() for price in known}
-    return rules.buy(lines, stocked_of(wanted), prices, carriages_of(suppliers), day)
+    return rules.buy(lines, stocked_of(wanted), prices, carriages_of(suppliers, day), day)
 
 
 def stocked_of(item_ids: Iterable[int]) -> dict[int, rules.Stocked]:

@@ -15,16 +15,21 @@ from jobs.kernel.clock import LONDON
 from jobs.kernel.money import round_line
 from stock.ordering.rules import ChannelTerms, carriage_for
 from stock.suppliers.enums import SupplierCalendar
-from stock.suppliers.models import Channel, Supplier, SupplierPrice
+from stock.suppliers.models import Channel, ChannelCharge, Supplier, SupplierPrice
 
 
 @dataclass(frozen=True)
 class ChannelOffer:
     """An item from a supplier on one channel: terms, and the price of a pack by how many."""
 
-    channel: Channel
+    charge: ChannelCharge
     terms: ChannelTerms
     breaks: tuple[tuple[int, Decimal], ...]
+
+    @property
+    def channel(self) -> Channel:
+        """The channel, whose charges of the day these are."""
+        return self.charge.channel
 
     def pack_price(self, packs: int) -> Decimal:
         """Return what a pack costs when so many are ordered; below the first break, the first."""
@@ -46,11 +51,11 @@ class ChannelOffer:
     def cost(self, packs: int) -> Decimal:
         """Return goods and carriage of so many packs ordered alone, without VAT."""
         goods = round_line(self.pack_price(packs) * packs)
-        return goods + carriage_for(goods, self.channel.carriage, self.channel.free_from)
+        return goods + carriage_for(goods, self.charge.carriage, self.charge.free_from)
 
 
 def terms_of(channels: Iterable[Channel]) -> dict[int, ChannelTerms]:
-    """Return the terms of channels loaded by `with_terms`; reads only our own calendar.
+    """Return the terms of channels loaded by `charges_with_terms`; reads only our own calendar.
 
     A supplier on London's clock keeps the bank holidays of England and Wales beside his own days.
     """
@@ -58,13 +63,17 @@ def terms_of(channels: Iterable[Channel]) -> dict[int, ChannelTerms]:
     return {channel.pk: _terms(channel, receives) for channel in channels}
 
 
-def with_terms() -> Iterable[Channel]:
-    """Return every channel of the suppliers in use, with all that its terms need."""
+def charges_with_terms(on: date) -> Iterable[ChannelCharge]:
+    """Return what each channel of the suppliers in use charges on a day, with all its terms need.
+
+    A channel whose first charges are still to come is left out.
+    """
     return (
-        Channel.objects.filter(supplier__archived_at=None)
-        .select_related("supplier")
-        .prefetch_related("cutoffs", "supplier__closed_days")
-        .order_by("supplier_id", "pk")
+        ChannelCharge.objects.holding(on)
+        .filter(channel__supplier__archived_at=None)
+        .select_related("channel__supplier")
+        .prefetch_related("channel__cutoffs", "channel__supplier__closed_days")
+        .order_by("channel__supplier_id", "channel_id")
     )
 
 
@@ -120,14 +129,16 @@ def offers_for(item_ids: Collection[int], *, on: date) -> dict[int, list[Channel
 
     A fixed number of queries, however many items; an item that nobody sells has an empty list.
     """
-    channels = list(with_terms())
-    terms = terms_of(channels)
+    charges = list(charges_with_terms(on))
+    terms = terms_of(charge.channel for charge in charges)
     prices = prices_on(on, item_ids)
     return {
         item_id: [
-            ChannelOffer(channel, terms[channel.pk], prices[item_id][channel.supplier_id])
-            for channel in channels
-            if channel.supplier_id in prices.get(item_id, {})
+            ChannelOffer(
+                charge, terms[charge.channel_id], prices[item_id][charge.channel.supplier_id]
+            )
+            for charge in charges
+            if charge.channel.supplier_id in prices.get(item_id, {})
         ]
         for item_id in item_ids
     }

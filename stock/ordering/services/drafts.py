@@ -24,7 +24,7 @@ from stock.ordering.models import Order, OrderLine, Shortage
 from stock.ordering.queries import ChannelOffer, draft_lines, offers_for
 from stock.ordering.rules import carriage_for, order_total, packs_for
 from stock.ordering.rules.goods import MOST_PACKS
-from stock.suppliers.models import Channel
+from stock.suppliers.models import Channel, ChannelCharge
 
 
 @dataclass(frozen=True)
@@ -102,9 +102,8 @@ def post_draft(*, channel: Channel, rows: Sequence[DraftRow], by: Any, at: datet
     for row in rows:
         packs_of[row.item.pk] += row.packs
     order = Order.objects.create(
-        supplier=channel.supplier, channel=channel, carriage=channel.carriage,
-        drafted_at=at, drafted_by=by,
-    )  # fmt: skip
+        supplier=channel.supplier, channel=channel, drafted_at=at, drafted_by=by
+    )
     for row in rows:
         line = OrderLine(
             order=order, item=row.item, job_id=row.job_id, colour_group=row.colour_group,
@@ -113,19 +112,29 @@ def post_draft(*, channel: Channel, rows: Sequence[DraftRow], by: Any, at: datet
         )  # fmt: skip
         line.full_clean()
         line.save()
-    set_carriage(order)
+    set_carriage(order, at)
     order.save(update_fields=["carriage"])
     post_event(verb="stock.draft_order", subject=order, by=by, at=at, after={"lines": len(rows)})
     return order
 
 
-def set_carriage(order: Order) -> None:
-    """Set a draft's carriage as its channel charges it for what is on the order now; not saved."""
+def set_carriage(order: Order, at: datetime) -> None:
+    """Set a draft's carriage as its channel charges it that day for what is on it; not saved."""
+    charge = _charge(order.channel, at)
     lines = order.lines.values_list("pack_price", "packs")
-    channel = order.channel
-    order.carriage = carriage_for(
-        order_total(list(lines), ZERO), channel.carriage, channel.free_from
-    )
+    order.carriage = carriage_for(order_total(list(lines), ZERO), charge.carriage, charge.free_from)
+
+
+def _charge(channel: Channel, at: datetime) -> ChannelCharge:
+    charge = ChannelCharge.objects.of_channel(channel.pk, london_day(at))
+    if charge is None:
+        raise ServiceError(
+            f"{channel}: what it charges is to begin later. Give it from today at the supplier, "
+            "or choose another one.",
+            field="channel",
+            code="charge",
+        )
+    return charge
 
 
 def _offers(channel: Channel, items: dict[int, Item], at: datetime) -> dict[int, ChannelOffer]:
@@ -133,6 +142,7 @@ def _offers(channel: Channel, items: dict[int, Item], at: datetime) -> dict[int,
     for item_id, offers in offers_for(items, on=london_day(at)).items():
         mine = [offer for offer in offers if offer.channel.pk == channel.pk]
         if not mine:
+            _charge(channel, at)  # refuses where it is this that is missing
             raise ServiceError(
                 f"{channel.supplier} has no price for {items[item_id]}. Add it at the supplier, "
                 "or choose another one.",
@@ -202,7 +212,7 @@ def add_line(
     )  # fmt: skip
     line.full_clean()
     line.save()
-    _touch(order)
+    _touch(order, at)
     post_event(verb="stock.add_line", subject=order, by=by, at=at, after={"line": str(line)})
     return line
 
@@ -222,7 +232,7 @@ def change_line(
     line.packs, line.pack_price = packs, pack_price
     line.full_clean()
     line.save(update_fields=["packs", "pack_price"])
-    _touch(order)
+    _touch(order, at)
     post_event(
         verb="stock.change_line", subject=order, by=by, at=at, before=before,
         after={"packs": packs, "pack_price": pack_price},
@@ -237,7 +247,7 @@ def remove_line(*, line_id: int, by: Any, at: datetime) -> Order:
     order = _lock_draft(line.order_id)
     post_event(verb="stock.remove_line", subject=order, by=by, at=at, before={"line": str(line)})
     line.delete()
-    _touch(order)
+    _touch(order, at)
     return order
 
 
@@ -263,7 +273,7 @@ def _check_packs(packs: int) -> None:
         )
 
 
-def _touch(order: Order) -> None:
+def _touch(order: Order, at: datetime) -> None:
     order.version += 1
-    set_carriage(order)
+    set_carriage(order, at)
     order.save(update_fields=["version", "carriage"])

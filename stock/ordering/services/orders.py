@@ -69,7 +69,7 @@ def place_order(
     order.reference = next_reference("PO", london_day(at))
     order.state, order.placed_at = OrderState.PLACED, at
     order.expected_on = _expected(order, at)
-    set_carriage(order)
+    set_carriage(order, at)
     order.version += 1
     order.full_clean()
     order.save()

@@ -9,6 +9,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
+from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.panels import drawn_panels
 from jobs.kernel.views import ConfirmView, RoomPage, ServiceActionView, ServiceFormView
@@ -27,6 +28,7 @@ from stock.ordering.models import Order, OrderLine
 from stock.ordering.queries import jobs_without_deposit
 from stock.ordering.rules import order_total
 from stock.ordering.tables import OrderTable
+from stock.suppliers.models import ChannelCharge
 
 SEE = ("jobs.place_order", "jobs.receive_goods", "jobs.see_costing")
 PLACE = "jobs.place_order"
@@ -73,13 +75,15 @@ class OrderPage(OneOrder, RoomPage):
         lines = list(order.lines.all())
         goods = order_total([(line.pack_price, line.packs) for line in lines], order.carriage)
         deliveries = list(order.deliveries.all())
+        day = london_day(order.placed_at or self.request.now)
+        charge = ChannelCharge.objects.of_channel(order.channel_id, day)
         unpaid = jobs_without_deposit(lines) if order.state == "draft" else []
         return super().get_context_data(
             title=f"Order {order.reference}" if order.reference else "Draft order",
             lines=[(line, in_packs(line, line.quantity), in_packs(line, line.accepted))
                    for line in lines],
             total=goods,
-            below_minimum=goods - order.carriage < order.channel.minimum and bool(lines),
+            below_minimum=bool(lines and charge and goods - order.carriage < charge.minimum),
             deliveries=[
                 (row, [(part, in_packs(part.order_line, part.quantity))
                        for part in row.lines.all()])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -16,7 +16,7 @@ from quotes.pricebook import services
 from quotes.pricebook.models import FirmRates, Plant
 from quotes.pricebook.queries import carriages_of, entry_rate
 from stock.suppliers.models import Channel
-from tests.factories import make_supplier
+from tests.factories import DAY, make_charge, make_supplier
 from tests.quotes.world import make_plant, make_small_job
 
 pytestmark = pytest.mark.django_db
@@ -118,9 +118,26 @@ def test_the_counter_counts_only_where_nothing_is_brought(owner: Any) -> None:
     both, only = make_supplier(), make_supplier()
     Channel.objects.filter(supplier=only).delete()
     for supplier in (both, only):
-        Channel.objects.create(supplier=supplier, kind="counter", lead_days=0)
+        make_charge(Channel.objects.create(supplier=supplier, kind="counter", lead_days=0))
 
-    found = carriages_of([both.pk, only.pk])
+    found = carriages_of([both.pk, only.pk], DAY)
 
     assert [way.price for way in found[both.pk]] == [D("45.00"), D("45.00")]
     assert [way.price for way in found[only.pk]] == [D(0)]
+
+
+def test_carriage_is_that_of_the_day(django_assert_num_queries: Any) -> None:
+    supplier, first = make_supplier(), timedelta(days=1)
+    for channel in supplier.channels.all():
+        make_charge(channel, "60", valid_from=DAY, minimum=D(80), free_from=D(900))
+        make_charge(channel, "70", valid_from=DAY + first)
+
+    def charged(day: date) -> list[tuple[D, D, D | None]]:
+        with django_assert_num_queries(1):
+            found = carriages_of([supplier.pk], day)
+        return [(way.price, way.minimum, way.free_from) for way in found.get(supplier.pk, ())]
+
+    assert charged(DAY - first) == [(D(45), D(0), None)] * 2
+    assert charged(DAY) == [(D(60), D(80), D(900))] * 2
+    assert charged(DAY + first) == [(D(70), D(0), None)] * 2
+    assert charged(date(2025, 12, 31)) == []

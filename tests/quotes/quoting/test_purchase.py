@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -27,8 +27,8 @@ from quotes.takeoff.models import BlendChoice, TakeOffSettings
 from quotes.takeoff.queries import take_off
 from quotes.takeoff.rules import needs_of
 from stock.allocation.models import Requirement
-from stock.suppliers.models import Channel
-from tests.factories import AT, make_area, make_blend, make_price, make_supplier
+from stock.suppliers.models import ChannelCharge
+from tests.factories import AT, make_area, make_blend, make_charge, make_price, make_supplier
 from tests.quotes.acceptance.world import YES, make_sent
 from tests.quotes.world import QuoteWorld, make_quote_world, make_work_item
 
@@ -209,9 +209,25 @@ def test_two_lines_of_an_item_share_a_pack_and_a_break() -> None:
 
 
 @database
+@pytest.mark.parametrize(("days", "cost"), [(1, "793.75"), (0, "809.25"), (-1, "809.25")])
+def test_carriage_is_that_of_the_day_the_quote_is_priced_on(days: int, cost: str) -> None:
+    world = make_quote_world()
+    for channel in world.supplier.channels.all():
+        make_charge(channel, "60.50", valid_from=DAY + timedelta(days=days))
+
+    revision = world.start()
+
+    assert revision.priced_on == DAY
+    # by hand: goods are 748.75, with 45.00 or 60.50 once
+    assert sum(line.materials for line in revision.lines.all()) == Decimal(cost)
+
+
+@database
 def test_packs_up_to_free_carriage_are_bought_and_told(client: Client, owner: Any) -> None:
     world = make_quote_world()
-    Channel.objects.filter(supplier=world.supplier).update(free_from=Decimal("755.00"))
+    ChannelCharge.objects.filter(channel__supplier=world.supplier).update(
+        free_from=Decimal("755.00")
+    )
 
     revision = world.start()
 

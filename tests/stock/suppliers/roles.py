@@ -49,8 +49,8 @@ def missing() -> World:
 
 STOREMAN = ("owner", "storeman")
 BOOK = (
-    "stock.Supplier", "stock.Channel", "stock.Cutoff", "stock.SupplierClosedDay",
-    "stock.SupplierPrice",
+    "stock.Supplier", "stock.Channel", "stock.ChannelCharge", "stock.Cutoff",
+    "stock.SupplierClosedDay", "stock.SupplierPrice",
 )  # fmt: skip
 GONE = dict.fromkeys(("owner", "office", "storeman", "accountant", "crew", "stranger"), 404)
 ROWS = [

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import time, timedelta
+from datetime import date, time, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.urls import reverse
 
 from jobs.kernel.clock import london_day, now
-from stock.suppliers.models import Channel, Cutoff, Supplier, SupplierPrice
-from tests.factories import AT, DAY, make_kit, make_price, make_supplier
+from jobs.kernel.templatetags.firm import day_year
+from stock.suppliers.models import Channel, ChannelCharge, Cutoff, Supplier, SupplierPrice
+from tests.factories import AT, DAY, make_charge, make_kit, make_price, make_supplier
 from tests.stock.pages import queries_of
 from tests.stock.suppliers.roles import data
 
@@ -51,6 +53,71 @@ def test_a_channel_is_changed_in_place_with_its_cutoffs(client_for: Any, storema
     channel = Channel.objects.get(supplier=supplier, kind="online")
     assert channel.lead_days == 3
     assert list(channel.cutoffs.values_list("weekday", "wall_time")) == [(0, time(10, 30, 59))]
+
+
+def test_charges_hold_from_their_day_and_those_of_the_past_stay(
+    client_for: Any, storeman: Any, crew: Any
+) -> None:
+    supplier, today = make_supplier(), london_day(now())
+    supplier.channels.filter(kind="telephone").delete()
+    client, url = client_for(storeman), reverse("suppliers:channel", args=[supplier.pk])
+    form = client.get(f"{url}?kind=online").context["form"]
+    assert (form.initial["carriage"], form.initial["valid_from"]) == (Decimal(45), today)
+    sent = data() | {"kind": "online", "carriage": "45"}
+    later = today + timedelta(days=30)
+    for days, figures in (
+        (0, {}),  # the same figures: only the cut-offs change
+        (30, {"carriage": "51.5", "minimum": "120", "free_from": "600"}),
+        (30, {"carriage": "52.5", "minimum": "120", "free_from": "600"}),  # put right
+        (0, {"carriage": "48", "free_from": "0"}),
+    ):
+        day = today + timedelta(days=days)
+        assert client.post(url, sent | figures | {"valid_from": day}).status_code == 302
+    channel = supplier.channels.get()
+    assert list(
+        channel.charges.order_by("valid_from").values_list(
+            "valid_from", "carriage", "minimum", "free_from"
+        )
+    ) == [
+        (date(2026, 1, 1), Decimal(45), Decimal(0), None),
+        (today, Decimal(48), Decimal(0), Decimal(0)),
+        (later, Decimal("52.5"), Decimal(120), Decimal(600)),
+    ]  # fmt: skip
+    text = client.get(supplier.get_absolute_url()).content.decode()
+    assert "carriage £48.00, free from £0.00<br>" in text
+    assert f"from {day_year(later)}: carriage £52.50, at least £120.00, free from £600.00" in text
+    assert f"until {day_year(today - timedelta(days=1))}: carriage £45.00" in text
+    assert "£" not in client_for(crew).get(supplier.get_absolute_url()).content.decode()
+    assert client.post(url, sent | {"valid_from": "soon"}).status_code == 422
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_a_suppliers_page_costs_the_same_for_any_number_of_charges(
+    count: int, client_for: Any, storeman: Any
+) -> None:
+    supplier = make_supplier()
+    for channel in supplier.channels.all():
+        for days in range(1, count):
+            make_charge(channel, "50", valid_from=DAY + timedelta(days=days))
+    # session, user, 2 of permissions; supplier, channels, cut-offs, charges, closed days, prices
+    assert queries_of(client_for(storeman), supplier.get_absolute_url()) == 10
+
+
+def test_the_charges_of_a_day_are_the_latest_begun() -> None:
+    one, other = make_supplier().channels.all()
+    for days, carriage in ((0, "50"), (2, "60")):
+        make_charge(one, carriage, valid_from=DAY + timedelta(days=days))
+    found = [
+        dict(
+            ChannelCharge.objects.holding(DAY + timedelta(days=days)).values_list(
+                "channel", "carriage"
+            )
+        )
+        for days in (-1, 0, 1, 2, 3)
+    ]
+    assert [rows[one.pk] for rows in found] == [45, 50, 50, 60, 60]
+    assert {rows[other.pk] for rows in found} == {Decimal(45)}
+    assert ChannelCharge.objects.of_channel(one.pk, date(2025, 12, 31)) is None
 
 
 def test_a_channel_without_any_cutoff_is_refused(client_for: Any, storeman: Any) -> None:

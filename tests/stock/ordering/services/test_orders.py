@@ -26,8 +26,17 @@ from stock.ordering.services import (
     start_order,
     sweep_shortages,
 )
-from stock.suppliers.models import Channel
-from tests.factories import AT, make_kit, make_price, make_requirement, make_stone, make_supplier
+from stock.suppliers.models import ChannelCharge
+from tests.factories import (
+    AT,
+    DAY,
+    make_charge,
+    make_kit,
+    make_price,
+    make_requirement,
+    make_stone,
+    make_supplier,
+)
 from tests.stock.ordering.world import channel_of, drafted, first_channel, placed, short_job, swept
 
 pytestmark = pytest.mark.django_db
@@ -51,7 +60,7 @@ def test_carriage_is_free_from_the_sum_of_the_channel(
     free_from: str | None, carriage: str, storeman: Any
 ) -> None:
     shortage = swept(packs=44)
-    Channel.objects.update(free_from=free_from and Decimal(free_from))
+    ChannelCharge.objects.update(free_from=free_from and Decimal(free_from))
     order = drafted(shortage, storeman)
     assert order.carriage == Decimal(carriage)
     assert place_order(order_id=order.pk, by=None, at=AT).order.carriage == Decimal(carriage)
@@ -62,7 +71,7 @@ def test_carriage_follows_the_lines_of_a_draft_and_stands_once_it_is_placed(
 ) -> None:
     order = drafted(swept(packs=44), storeman)
     line = order.lines.get()
-    Channel.objects.update(free_from=Decimal("369.60"))
+    ChannelCharge.objects.update(free_from=Decimal("369.60"))
     found = []
     for packs in (43, 44, 43):
         change_line(line_id=line.pk, packs=packs, pack_price=line.pack_price, by=None, at=AT)
@@ -70,15 +79,47 @@ def test_carriage_follows_the_lines_of_a_draft_and_stands_once_it_is_placed(
         found.append(order.carriage)
     assert found == [Decimal("45.00"), Decimal(0), Decimal("45.00")]
     # The terms that hold when it is placed are the order's; later ones are not.
-    Channel.objects.update(free_from=Decimal(100))
+    ChannelCharge.objects.update(free_from=Decimal(100))
     assert place_order(order_id=order.pk, by=None, at=AT).order.carriage == 0
-    Channel.objects.update(free_from=None)
+    ChannelCharge.objects.update(free_from=None)
     order.refresh_from_db()
     assert order.carriage == 0
     # 43 x £8.40 (by hand), no carriage: the page's sum and the message to the supplier agree.
     page = client_for(storeman).get(order.get_absolute_url()).content.decode()
     assert "361.20" in page
     assert "Carriage £0.00; in all £361.20 before VAT." in Message.objects.latest("pk").body
+
+
+def test_carriage_is_that_of_the_day_it_is_ordered(storeman: Any, client_for: Any) -> None:
+    order = drafted(swept(packs=44), storeman)
+    line = order.lines.get()
+    make_charge(order.channel, "52.00", valid_from=DAY + timedelta(days=1), minimum=Decimal(500))
+    make_charge(order.channel, "99.00", valid_from=DAY + timedelta(days=2))
+    change_line(line_id=line.pk, packs=43, pack_price=line.pack_price, by=None, at=AT)
+    order.refresh_from_db()
+    assert order.carriage == Decimal(45)
+    placed_at = AT + timedelta(days=1)
+    assert place_order(order_id=order.pk, by=None, at=placed_at).order.carriage == Decimal(52)
+    # The least order is that of the day too: 361.20 of goods then, and nothing asked a day later.
+    page = client_for(storeman).get(order.get_absolute_url()).content.decode()
+    assert "Below their least order" in page
+    Order.objects.update(placed_at=AT + timedelta(days=2))
+    page = client_for(storeman).get(order.get_absolute_url()).content.decode()
+    assert "Below their least order" not in page
+
+
+def test_a_channel_whose_first_charges_are_to_come_is_not_ordered_from(storeman: Any) -> None:
+    shortage = swept(packs=44)
+    channel = channel_of(shortage)
+    ChannelCharge.objects.update(valid_from=DAY + timedelta(days=1))
+    for draft in (
+        lambda: start_order(channel_id=channel.pk, by=storeman, at=AT),
+        lambda: drafted(shortage, storeman),
+    ):
+        with pytest.raises(ServiceError, match="begin later"):
+            draft()
+    assert not Order.objects.exists()
+    assert start_order(channel_id=channel.pk, by=storeman, at=AT + timedelta(days=1)).carriage == 45
 
 
 def test_part_of_a_pack_is_ordered_as_a_whole_one(storeman: Any) -> None:
