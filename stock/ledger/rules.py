@@ -75,10 +75,12 @@ class LotCost:
         self.posted += amount
         return amount
 
-    def give_back(self, quantity: int, amount: Decimal) -> None:
-        """Take back units with the amount they had taken."""
-        self.costed -= quantity
-        self.posted -= amount
+    def take_again(self, quantity: int, amount: Decimal) -> Decimal:
+        """Return what units take that had come back with `amount`: that, or what is left of it."""
+        amount = max(ZERO, min(amount, self.cost - self.posted))
+        self.costed += quantity
+        self.posted += amount
+        return amount
 
 
 @dataclass
@@ -92,6 +94,12 @@ class JobShare:
         """Add what was issued."""
         self.quantity += quantity
         self.cost += cost
+
+    def give_back(self, quantity: int, amount: Decimal) -> Decimal:
+        """Return what units give back that took `amount`: that, or all where none of them stay."""
+        amount = self.cost if quantity >= self.quantity else min(amount, self.cost)
+        self.quantity, self.cost = self.quantity - quantity, self.cost - amount
+        return amount
 
     def bring_back(self, quantity: int) -> Decimal:
         """Return the issued cost of `quantity` units that come back; all of them give back all."""

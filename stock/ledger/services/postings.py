@@ -149,7 +149,11 @@ def cost_rows(draft: Draft) -> list[Decimal | None]:
 
 
 def mirrored_costs(draft: Draft) -> list[Decimal | None]:
-    """Return the costs of the reversed movements, each of which must have its mirror."""
+    """Return the costs of the reversed movements, each of which must have its mirror.
+
+    They are the very costs, but for a penny where others took the lot's last one meanwhile: a lot
+    never costs jobs more than it cost, and a job that brought all back pays nothing.
+    """
     assert draft.reverses is not None  # noqa: S101 - asked by cost_rows
     left: dict[tuple[int, int, int, int], list[Decimal | None]] = defaultdict(list)
     for move in draft.reverses.movements.all():
@@ -162,9 +166,24 @@ def mirrored_costs(draft: Draft) -> list[Decimal | None]:
         costs.append(mirrors.pop())
     if any(left.values()):
         raise ServiceError("A posting is undone whole.", code="mirror")
-    if draft.kind in {PostingKind.ISSUE, PostingKind.RETURN}:
-        keep_costed(draft)
-    return costs
+    if draft.kind not in {PostingKind.ISSUE, PostingKind.RETURN}:
+        return costs
+    known = [cost or Decimal(0) for cost in costs]
+    if draft.kind == PostingKind.ISSUE:
+        lots = queries.lot_costs(list(draft.lots.values()))
+        amounts = [
+            lots[row.lot_id].take_again(row.quantity, cost)
+            for row, cost in zip(draft.rows, known, strict=True)
+        ]
+    else:
+        assert draft.job_id is not None  # noqa: S101 - checked by check_rows
+        shares = queries.job_shares(job_id=draft.job_id, lot_ids=draft.lots.keys())
+        amounts = [
+            shares.get(row.lot_id, JobShare()).give_back(row.quantity, cost)
+            for row, cost in zip(draft.rows, known, strict=True)
+        ]
+    keep_costed(draft)
+    return list(amounts)
 
 
 def keep_costed(draft: Draft) -> None:

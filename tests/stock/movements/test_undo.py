@@ -10,6 +10,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.kernel.errors import ServiceError
+from stock.allocation.services import reserve_job
 from stock.ledger.models import Lot, Posting
 from stock.ledger.queries import place
 from stock.ledger.services import hold_lot, release_lot, split_lot
@@ -23,7 +24,16 @@ from stock.movements.services import (
     undo_posting,
     waste_stock,
 )
-from tests.factories import AT, DAY, make_kit, make_lot, make_place, make_stone
+from tests.factories import (
+    AT,
+    DAY,
+    make_job,
+    make_kit,
+    make_lot,
+    make_place,
+    make_requirement,
+    make_stone,
+)
 from tests.stock.movements.roles import noted
 from tests.stock.movements.test_services import actual, bring_back, issue, reserved_job
 from tests.stock.movements.test_tins import alone, broken, pair
@@ -63,6 +73,25 @@ def test_a_split_is_undone_with_both_halves_and_its_cost(half: str) -> None:
     assert audit_stock().ok
     with pytest.raises(ServiceError, match="undone already"):
         undo(posting)
+
+
+def test_an_undone_return_takes_no_penny_that_another_job_took_meanwhile() -> None:
+    # Half of £10.63 is £5.32 for whoever is first, and £5.31 for the other.
+    one, lot = reserved_job(make_stone(), 2, spare=2, cost=Decimal("10.63"))
+    issued = issue(one)
+    back = bring_back(one, ReturnRow(lot.pk, 2 * BAG))
+    other = make_job(stage="won")
+    make_requirement(other, lot.item, 2)
+    reserve_job(job_id=other.pk, by=None, at=AT)
+    issue(other)
+
+    undo(back)
+
+    assert (actual(one), actual(other)) == (Decimal("5.31"), Decimal("5.32"))
+    assert audit_stock().differences == []
+    undo(issued)
+    assert (actual(one), actual(other)) == (0, Decimal("5.32"))
+    assert audit_stock().differences == []
 
 
 def test_a_part_that_moved_or_is_held_is_not_put_back() -> None:
