@@ -68,7 +68,7 @@ class Supplier:
         return int(goods + self.below < self.least_order), self.at_least(goods)
 
     def order(self, items: int) -> Order:
-        """Return the cheapest order of these items (a bit each)."""
+        """Return the cheapest order of these items (a bit each); of equal ones that is enough."""
         found = self.orders.get(items)
         if found is None:
             found = self.orders[items] = self._order(items)
@@ -80,11 +80,16 @@ class Supplier:
         goods = sum(self.least[number][0] for number in numbers)
         asked = self.carriage(goods)
         best, extra = asked, 0
-        if self.at_least(goods) < asked:
-            reach = self._reach(numbers, asked)
+        if self.at_least(goods) < asked or goods < self.least_order <= goods + asked:
+            reach = self._reach(numbers, asked + 1)
             for step, price in self.falls:
                 more = _lowest(reach[-1], step - goods) if step > goods else None
-                if more is not None and more + price < best:
+                if more is None:
+                    continue
+                # At the same cost more of the goods is better than an order that is refused.
+                if (more + price, goods + more < self.least_order) < (
+                    best, goods + extra < self.least_order
+                ):  # fmt: skip
                     best, extra = more + price, more
             if extra:
                 packs |= self._taken(numbers, reach, extra)

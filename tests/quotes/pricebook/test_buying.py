@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from quotes.pricebook.rules import Carriage, PackPrice, Plan, Want, cheapest_plan, purchase
@@ -107,6 +107,13 @@ def least_order(
 
 @settings(max_examples=60)
 @given(few_books, st.lists(st.integers(1, 4), min_size=3, max_size=3), stepped)
+@example(  # five packs with free carriage cost what three cost that nobody brings
+    book=[{3: (Decimal(7), {})}, {1: (Decimal(4), {})}], wanted=[3, 1, 1],
+    ways={
+        1: [Carriage(Decimal(0))], 2: [Carriage(Decimal(0))],
+        3: [Carriage(Decimal(0), Decimal(29)), Carriage(Decimal(14), Decimal(22))],
+    },
+)  # fmt: skip
 def test_no_assignment_and_no_quantity_is_cheaper_with_least_orders_and_free_carriage(
     book: list[Book], wanted: list[int], ways: dict[int, list[Carriage]]
 ) -> None:
