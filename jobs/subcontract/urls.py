@@ -17,8 +17,8 @@ class DayConverter:
     def to_python(self, value: str) -> date:
         return date.fromisoformat(value)  # ValueError: there is no such page
 
-    def to_url(self, value: date) -> str:
-        return value.isoformat()
+    def to_url(self, value: date | str) -> str:
+        return str(value)
 
 
 register_converter(DayConverter, "subcontract_day")

@@ -100,7 +100,7 @@ TABLES = (
     "quotes.Variation", "quotes.ChangeLine", "quotes.VariationAnswer", "jobs.CostEntry",
 )  # fmt: skip
 ROWS = [
-    Row("variations:list", "GET", only(*SEE), draft),
+    Row("variations:list", "GET", only(*SEE)),
     Row("variations:start", "GET", only(*WRITE), job),
     Row("variations:start", "POST", only(*WRITE, status=302), job, models=TABLES),
     Row("variations:start", "POST", GONE, lambda: World({"job": 999_999}), "other", TABLES),
