@@ -151,19 +151,10 @@ def _surface_stock(card: Card, sessions: Sequence[Session]) -> list[dict[str, An
 
 
 def work_draft(
-    *,
-    work_item_id: int,
-    name: str,
-    unit: str,
-    unit_label: str,
-    cost: UnitCost,
-    gap: str,
-    quantity: Decimal,
-    measured: bool,
-    kind: str = LineKind.WORK,
-    taken: Sequence[StockCost] = (),
-    stock_factor: Decimal = Decimal(1),
-) -> Draft:
+    *, work_item_id: int, name: str, unit: str, unit_label: str, cost: UnitCost, gap: str,
+    quantity: Decimal, measured: bool, kind: str = LineKind.WORK,
+    taken: Sequence[StockCost] = (), stock_factor: Decimal = Decimal(1),
+) -> Draft:  # fmt: skip
     """Return a line of a work item. taken: what a unit takes of each item; stock_factor: 1 + waste.
 
     gap: what the book lacks; what prices lack stands in `taken`. Its stock costs what each item

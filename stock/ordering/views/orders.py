@@ -1,4 +1,7 @@
-"""The list of orders, one order, and what is done with it before the goods come."""
+"""The list of orders, one order, and what is done with it before the goods come.
+
+Long because: each button of an order has its own short view.
+"""
 
 from __future__ import annotations
 

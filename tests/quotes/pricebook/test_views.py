@@ -59,6 +59,7 @@ def test_a_rate_on_a_taken_day_keeps_what_was_typed(
 def test_rows_of_the_yard_are_typed_shown_and_kept(
     owner: Any, client_for: Callable[[Any], Client], django_assert_num_queries: Any
 ) -> None:
+    # long because: one form is typed wrong, then right, then shown
     make_rates()
     stone, mat = make_sand(name="Stone", pack_quantity=20_000), make_edging(name="Mat")
     for item, price in ((stone, "4"), (mat, "5")):

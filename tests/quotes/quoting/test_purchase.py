@@ -1,4 +1,7 @@
-"""One purchase for a whole quote: its parts add up, lines share packs, options stand alone."""
+"""One purchase for a whole quote: its parts add up, lines share packs, options stand alone.
+
+Long because: the law and the worked cases share one world of suppliers and lines.
+"""
 
 from __future__ import annotations
 
@@ -311,6 +314,7 @@ def test_an_option_rides_with_the_quotes_order_and_shares_its_packs_once_taken(
 
 @database
 def test_work_of_several_items_is_bought_needed_and_budgeted_whole(at: datetime) -> None:
+    # long because: one quote is followed from its purchase to needs and budget
     sent = make_sent()
     world = sent.world
     world_work = make_work_item(

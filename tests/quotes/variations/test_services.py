@@ -20,11 +20,9 @@ from jobs.audit.models import Event
 from jobs.billing.models import PlanShare
 from jobs.costing.models import CostEntry
 from jobs.kernel.errors import ServiceError
-from jobs.kernel.models import TaskRun
 from jobs.outbox.models import Message
-from jobs.outbox.services import send_message
 from quotes.acceptance.services import new_link
-from quotes.variations import panels, queries, services, tasks
+from quotes.variations import panels, queries, services
 from quotes.variations.models import Variation, VariationAnswer, VariationLink
 from stock.allocation.models import Requirement
 from stock.allocation.services import reserve_job
@@ -136,6 +134,7 @@ def test_work_and_own_lines_are_priced_like_the_quote(at: datetime) -> None:
 
 
 def test_new_work_costs_what_the_yard_will_pay(at: datetime, owner: Any, client: Client) -> None:
+    # long because: three purchases follow each other on one job
     agreed = make_agreed()
     world, before, spent = agreed.world, needs_of(agreed), budget_of(agreed)
     taken = {world.edging: 1_000, world.sand: 1_000}
@@ -492,74 +491,3 @@ def test_a_sent_one_is_frozen_and_a_signature_cannot_be_changed(at: datetime) ->
 
     with pytest.raises(DatabaseError, match="append-only"), transaction.atomic():
         VariationAnswer.objects.filter(pk=answer.pk).update(name="Somebody else")
-
-
-def test_the_worker_draws_once_and_mails_once() -> None:
-    agreed = make_agreed()
-    draft = agreed.start()
-    add(draft, "free", "1", words="Step", fixed=Decimal("100.00"))
-    send(Variation.objects.get(pk=draft.pk))
-
-    tasks.sweep()
-    tasks.sweep()
-    assert not tasks.draw_one(draft.pk)
-
-    variation = Variation.objects.get(pk=draft.pk)
-    assert variation.pdf_digest
-    message = Message.objects.get(occasion=f"variation:{variation.pk}")
-    assert message.attachments == [str(variation.pdf_uid)]
-    assert VariationLink.objects.filter(variation=variation).count() == 1
-    runs = TaskRun.objects.filter(name="quotes.variations.sweep").order_by("pk")
-    assert [run.outcome for run in runs] == ["1 drawn, 1 mailed", "0 drawn, 0 mailed"]
-
-
-def test_a_new_link_withdraws_the_old_and_holds_back_its_message(at: datetime) -> None:
-    agreed = make_agreed()
-    draft = agreed.start()
-    add(draft, "free", "1", words="Step", fixed=Decimal("100.00"))
-    with pytest.raises(ServiceError, match="waits for its answer"):
-        services.send_link_again(variation_id=draft.pk, by=None, at=at)
-    sent = send(Variation.objects.get(pk=draft.pk))
-    with pytest.raises(ServiceError, match="not drawn yet"):
-        services.send_link_again(variation_id=sent.pk, by=None, at=at)
-    old = link_to(sent)
-
-    services.send_link_again(variation_id=sent.pk, by=None, at=at)
-
-    first = Message.objects.get(occasion=f"variation:{sent.pk}")
-    second = Message.objects.get(occasion=f"variation:{sent.pk}:1")
-    assert [send_message(message_id=each.pk, at=at) for each in (first, second)] == [False, True]
-    first.refresh_from_db()
-    assert (first.state, "withdrawn" in first.last_error) == ("dropped", True)
-    assert not accept_is_open(old, at)
-    assert accept_is_open(second.body.split("/variations/answer/")[1].split("/")[0], at)
-    with pytest.raises(ServiceError, match="day is over"):
-        services.send_link_again(variation_id=sent.pk, by=None, at=at + timedelta(days=15))
-
-
-def test_one_that_was_withdrawn_before_it_left_is_not_mailed(at: datetime) -> None:
-    agreed = make_agreed()
-    draft = agreed.start()
-    add(draft, "free", "1", words="Step", fixed=Decimal("100.00"))
-    link_to(send(Variation.objects.get(pk=draft.pk)))
-    services.withdraw_variation(variation_id=draft.pk, by=None, at=at)
-
-    message = Message.objects.get(occasion=f"variation:{draft.pk}")
-
-    assert not send_message(message_id=message.pk, at=at)
-
-
-def test_today_says_what_could_not_be_drawn_until_it_is(at: datetime, owner: Any) -> None:
-    agreed = make_agreed()
-    draft = agreed.start()
-    add(draft, "free", "1", words="Step", fixed=Decimal("100.00"))
-    send(Variation.objects.get(pk=draft.pk))
-    assert services.claim_drawing(variation_id=draft.pk, at=at) is not None
-    services.fail_drawing(variation_id=draft.pk, error="OSError: no space left", at=at)
-
-    (entry,) = panels.not_drawn(owner, at)
-    assert ("has not gone to the customer" in entry.title, entry.level) == (True, "stop")
-    assert "no space left" in entry.why
-
-    services.keep_pdf(variation_id=draft.pk, kept=keep_file(data=PDF, name="v.pdf"), at=at)
-    assert list(panels.not_drawn(owner, at)) == []

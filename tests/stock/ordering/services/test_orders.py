@@ -1,4 +1,7 @@
-"""Drafting, placing, confirming and cancelling."""
+"""Drafting, placing, confirming and cancelling.
+
+Long because: each refusal has its own short test.
+"""
 
 from __future__ import annotations
 
