@@ -90,7 +90,7 @@ def test_an_undone_return_takes_no_penny_that_another_job_took_meanwhile() -> No
     assert (actual(one), actual(other)) == (Decimal("5.31"), Decimal("5.32"))
     assert audit_stock().differences == []
     undo(issued)
-    assert (actual(one), actual(other)) == (0, Decimal("5.32"))
+    assert (actual(one), actual(other)) == (Decimal(0), Decimal("5.32"))
     assert audit_stock().differences == []
 
 
