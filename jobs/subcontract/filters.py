@@ -17,6 +17,10 @@ class SubcontractorFilter(django_filters.FilterSet):
         choices=[("none", "not verified"), ("20", "20 %"), ("30", "30 %"), ("0", "paid gross")],
         label="Deduct", empty_label="any", method="by_rate",
     )  # fmt: skip
+    kept = django_filters.ChoiceFilter(
+        choices=[("archived", "put away"), ("all", "both")],
+        label="Kept", empty_label="in use", method="by_kept",
+    )  # fmt: skip
 
     class Meta:
         model = Subcontractor
@@ -24,6 +28,13 @@ class SubcontractorFilter(django_filters.FilterSet):
 
     def by_rate(self, rows: Any, _name: str, value: str) -> Any:
         return rows.filter(rate_now=None if value == "none" else value)
+
+    def by_kept(self, rows: Any, _name: str, value: str) -> Any:
+        return rows if value == "all" else rows.exclude(archived_at=None)
+
+    def filter_queryset(self, queryset: Any) -> Any:
+        rows = super().filter_queryset(queryset)
+        return rows if self.form.cleaned_data.get("kept") else rows.filter(archived_at=None)
 
 
 class BillFilter(django_filters.FilterSet):

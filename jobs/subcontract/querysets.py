@@ -102,7 +102,7 @@ class SubcontractorQuerySet(QuerySet[Any]):
             .order_by().values("subcontractor").annotate(sum=Sum(F("net") + F("vat")))
             .values("sum")
         )  # fmt: skip
-        rows: SubcontractorQuerySet = self.filter(archived_at=None).annotate(
+        rows: SubcontractorQuerySet = self.annotate(
             rate_now=Subquery(last.values("percent")[:1]),
             last_verified=Subquery(last.values("verified_on")[:1]),
             to_pay=Coalesce(Subquery(unpaid, output_field=PenceField()), NOTHING),

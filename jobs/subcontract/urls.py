@@ -29,6 +29,8 @@ urlpatterns = [
     path("add/", views.SubcontractorCreate.as_view(), name="create"),
     path("<int:pk>/", views.SubcontractorPage.as_view(), name="detail"),
     path("<int:pk>/change/", views.SubcontractorEdit.as_view(), name="edit"),
+    path("<int:pk>/put-away/", views.PutAway.as_view(), name="archive"),
+    path("<int:pk>/restore/", views.BringBack.as_view(), name="restore"),
     path("<int:pk>/verify/", views.Verify.as_view(), name="verify"),
     path("<int:pk>/bill/", views.RecordBill.as_view(), name="record"),
     path(

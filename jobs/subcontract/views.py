@@ -20,7 +20,13 @@ from jobs.billing.rules import Deduction, statement_due, tax_month_end
 from jobs.kernel.clock import london_day
 from jobs.kernel.lists import Action, RoomListView
 from jobs.kernel.versionviews import VersionedFormView
-from jobs.kernel.views import ConfirmView, RoomPage, RoomPermissionMixin, ServiceFormView
+from jobs.kernel.views import (
+    ConfirmView,
+    RoomPage,
+    RoomPermissionMixin,
+    ServiceActionView,
+    ServiceFormView,
+)
 from jobs.subcontract import services
 from jobs.subcontract.documents import draw
 from jobs.subcontract.filters import BillFilter, MonthFilter, SubcontractorFilter
@@ -117,6 +123,34 @@ class SubcontractorPage(OneSubcontractor, RoomPage):
             bills=[(bill, *bill_state(bill)) for bill in bills[:25]], months=months_of(row),
             advice=NO_ADVICE, **kwargs,
         )  # fmt: skip
+
+
+class PutAway(OneSubcontractor, ConfirmView):
+    permission = WRITE
+    button = "Put him away"
+    intro = (
+        "He no longer shows in the list and no bill of his can be recorded. Bills, payments and "
+        "statements stay, and he can be brought back at any time."
+    )
+    success_message = "{found} was put away."
+
+    def get_title(self) -> str:
+        return f"Put {self.found} away?"
+
+    def act(self, form: Any) -> Subcontractor:
+        return services.put_away(
+            subcontractor_id=self.found.pk, by=self.request.user, at=self.request.now
+        )
+
+
+class BringBack(OneSubcontractor, ServiceActionView):
+    permission = WRITE
+    success_message = "{found} is back in use."
+
+    def act(self) -> Subcontractor:
+        return services.bring_back(
+            subcontractor_id=self.found.pk, by=self.request.user, at=self.request.now
+        )
 
 
 class SubcontractorEdit(OneSubcontractor, VersionedFormView):

@@ -101,6 +101,8 @@ def _locked(subcontractor_id: int) -> Subcontractor:
 
 
 def _check(row: Subcontractor, job: Job, typed: BillTyped, at: datetime) -> None:
+    if row.archived_at is not None:
+        raise ServiceError(f"{row.name} was put away. Bring him back first.")
     if not number_key(typed.number):
         raise ServiceError("Give the number that stands on the bill.", field="number")
     if (found := standing_bill(row, number_key(typed.number))) is not None:

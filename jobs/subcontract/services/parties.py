@@ -71,6 +71,35 @@ def _checked(values: dict[str, Any]) -> dict[str, Any]:
 
 
 @transaction.atomic(durable=True)
+def put_away(*, subcontractor_id: int, by: Any, at: datetime) -> Subcontractor:
+    """Put a subcontractor away; refused (ServiceError) while a bill of his is not paid."""
+    row: Subcontractor = Subcontractor.objects.select_for_update(no_key=True, of=("self",)).get(
+        pk=subcontractor_id
+    )
+    if row.archived_at is not None:
+        return row
+    if row.bills.filter(reverses=None).with_state().filter(is_back=False, is_paid=False).exists():
+        raise ServiceError(f"{row.name} has a bill that is not paid. Pay it or take it back first.")
+    row.archived_at = at
+    row.save(update_fields=["archived_at"])
+    post_event(verb="archive", subject=row, by=by, at=at)
+    return row
+
+
+@transaction.atomic(durable=True)
+def bring_back(*, subcontractor_id: int, by: Any, at: datetime) -> Subcontractor:
+    """Take a subcontractor that was put away into use again."""
+    row: Subcontractor = Subcontractor.objects.select_for_update(no_key=True, of=("self",)).get(
+        pk=subcontractor_id
+    )
+    if row.archived_at is not None:
+        row.archived_at = None
+        row.save(update_fields=["archived_at"])
+        post_event(verb="restore", subject=row, by=by, at=at)
+    return row
+
+
+@transaction.atomic(durable=True)
 def record_verification(
     *, subcontractor_id: int, percent: Decimal, reference: str, verified_on: date, how: str,
     kept: CheckedFile | None = None, note: str = "", key: UUID, by: Any, at: datetime,

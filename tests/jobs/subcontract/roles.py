@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from uuid import uuid4
 
-from tests.factories import DAY, make_job
+from jobs.subcontract import services
+from tests.factories import AT, DAY, make_job
 from tests.jobs.subcontract.world import bill, paid, subcontractor
 from tests.role_rows import Row, World, only
 
@@ -17,6 +18,11 @@ def one() -> World:
     row = subcontractor()
     data = {"name": "Another name", "version": row.version}
     return World({"pk": row.pk}, data)
+
+
+def away() -> World:
+    row = services.put_away(subcontractor_id=subcontractor().pk, by=None, at=AT)
+    return World({"pk": row.pk})
 
 
 def verifying() -> World:
@@ -71,6 +77,11 @@ ROWS = [
     Row("subcontract:edit", "GET", only(*SEE), one),
     Row("subcontract:edit", "POST", only(*SEE, status=302), one, models=PARTIES),
     Row("subcontract:edit", "POST", GONE, missing, "other", PARTIES),
+    Row("subcontract:archive", "GET", only(*SEE), one),
+    Row("subcontract:archive", "POST", only(*SEE, status=302), one, models=PARTIES),
+    Row("subcontract:archive", "POST", GONE, missing, "other", PARTIES),
+    Row("subcontract:restore", "POST", only(*SEE, status=302), away, models=PARTIES),
+    Row("subcontract:restore", "POST", GONE, missing, "other", PARTIES),
     Row("subcontract:verify", "GET", only(*SEE), verifying),
     Row("subcontract:verify", "POST", only(*SEE, status=302), verifying, models=PARTIES),
     Row("subcontract:verify", "POST", GONE, missing, "other", PARTIES),

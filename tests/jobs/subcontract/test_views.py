@@ -16,6 +16,7 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
+from jobs.kernel.errors import ServiceError
 from jobs.subcontract.models import SubcontractBill, Subcontractor
 from jobs.subcontract.queries import statement_of
 from tests.factories import AT, DAY, make_job
@@ -205,3 +206,28 @@ def test_auditbooks_looks_at_deductions_too() -> None:
     with pytest.raises(SystemExit):
         call_command("auditbooks", stdout=out)
     assert "B-1: deducted under CIS: the book says 1.00; found 150.00" in out.getvalue()
+
+
+def test_who_was_put_away_is_out_of_the_list_and_sends_no_bills(
+    owner: Any, client_for: Any
+) -> None:
+    client, open_bill = client_for(owner), bill()
+    row = open_bill.subcontractor
+    address = reverse("subcontract:archive", args=[row.pk])
+
+    refused = client.post(address, follow=True)
+    assert "has a bill that is not paid" in refused.content.decode()
+
+    paid(open_bill)
+    assert "was put away" in client.post(address, follow=True).content.decode()
+    listed = reverse("subcontract:list")
+    assert row.name not in client.get(listed).content.decode()
+    assert row.name in client.get(listed, {"kept": "archived"}).content.decode()
+    page = client.get(row.get_absolute_url()).content.decode()
+    assert "No bill can be recorded until he is brought back." in page
+    with pytest.raises(ServiceError, match="Bring him back first"):
+        bill(row, number="B-2")
+
+    client.post(reverse("subcontract:restore", args=[row.pk]), follow=True)
+    assert row.name in client.get(listed).content.decode()
+    assert bill(row, number="B-2").number == "B-2"
