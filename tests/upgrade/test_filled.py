@@ -16,7 +16,7 @@ from tests.stock.movements.test_services import issue
 
 pytestmark = pytest.mark.django_db
 RECORDED = ("requirement", "lot", "quantity")
-migration = import_module("stock.migrations.0003_stages_and_subcontractors")
+migration = import_module("stock.migrations.0004_filled")
 
 
 @pytest.mark.parametrize("own_packs", [0, 2])
