@@ -136,3 +136,24 @@ def test_no_address_is_missing_from_the_table() -> None:
 def test_every_post_row_names_the_tables_it_must_not_touch() -> None:
     bare = [named(row) for row in all_rows() if row.method == "POST" and not row.models]
     assert bare == []
+
+
+def views_of(resolver: URLResolver) -> Iterator[type]:
+    """Yield the class of every view of ours."""
+    for entry in resolver.url_patterns:
+        if isinstance(entry, URLResolver):
+            yield from views_of(entry)
+        elif (found := getattr(entry.callback, "view_class", None)) is not None:
+            yield found
+
+
+def test_what_is_named_like_a_method_of_http_answers_it() -> None:
+    """A property called `trace` would be called by TRACE, and answer 500."""
+    named = [
+        f"{view.__name__}.{method}"
+        for view in set(views_of(get_resolver()))
+        for method in view.http_method_names
+        if not callable(getattr(view, method, callable))
+    ]
+
+    assert named == []

@@ -46,7 +46,7 @@ class QuoteView(OfQuote, AnswerView):
         services.note_opened(link_id=self.opened.link.pk, at=self.request.now)
 
     def accept(self, form: AnswerForm) -> None:
-        services.accept(token=self.kwargs["token"], **form.answer, **self.trace)
+        services.accept(token=self.kwargs["token"], **form.answer, **self.sent_from)
 
     def post(self, request: HttpRequest, token: str) -> HttpResponse:
         """Accept it, or show what it comes to with the options that are ticked."""

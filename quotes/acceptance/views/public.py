@@ -109,7 +109,7 @@ class LinkView(View):
         return reverse(f"{self.room}:{name}", args=[self.kwargs["token"]])
 
     @property
-    def trace(self) -> dict[str, Any]:
+    def sent_from(self) -> dict[str, Any]:
         """What is kept of the request with an answer: address, browser, instant."""
         return {
             "network_address": network_address(self.request),

@@ -46,7 +46,7 @@ class AnswerVariation(OfVariation, AnswerView):
         services.note_opened(link_id=self.opened.link.pk, at=self.request.now)
 
     def accept(self, form: SignForm) -> None:
-        services.accept(token=self.kwargs["token"], **form.answer, **self.trace)
+        services.accept(token=self.kwargs["token"], **form.answer, **self.sent_from)
 
     def page(self, form: SignForm, status: int = 200) -> HttpResponse:
         answer = queries.answer_of(self.opened.variation) if self.opened.accepted else None
