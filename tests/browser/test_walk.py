@@ -162,12 +162,12 @@ def draft_and_send(walk: Walk, owner: Visitor) -> None:
         owner.tick(item)
     owner.press("Draft the quote")
     walk.revision = owner.number_in_url()
-    owner.sees("edging", "Lift the old surface", "margin in the price", "overhead", "VAT").check(
+    owner.sees("edging", "Lift the old surface", "Margin in the price", "overhead", "VAT").check(
         "quote"
     )
     for role in ("office",):
         other = walk.person(role).go(f"/quotes/{walk.revision}/")
-        other.sees("edging").sees_not("margin", "overhead", "direct cost")
+        other.sees("edging").sees_not("margin", "Margin", "verhead", "direct cost")
     owner.press("Open the PDF")
     for _ in range(60):
         if "Open the PDF" in owner.text or owner.page.url.endswith("pdf/"):
