@@ -13,7 +13,9 @@ from typing import Any
 
 import django_tables2 as tables
 from django.core.exceptions import FieldError
+from django.core.paginator import EmptyPage
 from django.db.models import QuerySet, Sum
+from django.http import HttpRequest
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django_tables2.utils import A
@@ -21,16 +23,18 @@ from django_tables2.utils import A
 from jobs.kernel import clock
 from jobs.kernel.templatetags import firm
 
+PER_PAGE = 25
 NUMERIC = {"th": {"class": "num"}, "td": {"class": "num"}, "tf": {"class": "num"}}
 
 
 class FieldBookTable(tables.Table):
     """The base of a room's tables: the field book's template, '–' where there is nothing.
 
-    A room's own `class Meta` need not inherit anything.
+    A room's own `class Meta` need not inherit anything. With a `request`, for a table within a
+    page, it is paged by the request's page number; of the page's size the address says nothing.
     """
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, request: HttpRequest | None = None, **kwargs: Any) -> None:
         kwargs.setdefault("template_name", "django_tables2/fieldbook.html")
         kwargs.setdefault("default", firm.DASH)
         for name, column in self.base_columns.items():
@@ -39,6 +43,16 @@ class FieldBookTable(tables.Table):
                 # A job's or paper's reference is one word, whatever hyphens it has.
                 column.attrs = {**column.attrs, "td": {"class": "nowrap"}}
         super().__init__(*args, **kwargs)
+        if request is not None:
+            self.request = request
+            self.turn_to(request.GET.get(self.prefixed_page_field, ""))
+
+    def turn_to(self, typed: str) -> None:
+        """Show a page by its typed number, the first where there is no such page."""
+        try:
+            self.paginate(page=int(typed or 1), per_page=PER_PAGE)
+        except (ValueError, EmptyPage):
+            self.paginate(page=1, per_page=PER_PAGE)
 
 
 class FigureColumn(tables.Column):

@@ -90,3 +90,17 @@ def test_a_reference_is_one_word() -> None:
     rows = JobTable([{"job": {"reference": "J-2026-0031"}, "title": "Drive"}])
     assert rows.columns["job"].attrs["td"]["class"] == "nowrap"
     assert not rows.columns["title"].attrs["td"].get("class")
+
+
+@pytest.mark.parametrize(
+    ("query", "first"),
+    [("", 0), ("page=2", 25), ("page=x", 0), ("page=9", 0), ("page=-1&per_page=-1", 0)],
+)
+def test_a_table_within_a_page_is_paged_and_of_one_size(query: str, first: int, rf: Any) -> None:
+    class Plain(FieldBookTable):
+        at = tables.Column()
+
+    table = Plain([{"at": n} for n in range(30)], request=rf.get(f"/?{query}"))
+
+    assert [row.record["at"] for row in table.page.object_list][:1] == [first]
+    assert len(table.page.object_list) == min(25, 30 - first)
