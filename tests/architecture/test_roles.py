@@ -16,6 +16,7 @@ import pytest
 from django.apps import apps
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.views import View
 
 from tests.factories import make_user
 from tests.role_rows import ROLES, Row
@@ -138,7 +139,7 @@ def test_every_post_row_names_the_tables_it_must_not_touch() -> None:
     assert bare == []
 
 
-def views_of(resolver: URLResolver) -> Iterator[type]:
+def views_of(resolver: URLResolver) -> Iterator[type[View]]:
     """Yield the class of every view of ours."""
     for entry in resolver.url_patterns:
         if isinstance(entry, URLResolver):
