@@ -15,7 +15,7 @@ from jobs.outbox.models import Message
 from jobs.outbox.services import post_message
 from quotes.acceptance.services import address_of, lock_sent, new_link, post_link
 from quotes.chasing import queries, rules
-from quotes.chasing.models import VariationWatch, Watch
+from quotes.chasing.models import PauseModel, VariationWatch, Watch
 from quotes.quoting.models import Revision
 from quotes.quoting.queries import price_rise, sheet_of
 from quotes.quoting.services import reprice, revise
@@ -78,10 +78,7 @@ def pause_chasing(*, revision_id: int, by: Any, at: datetime) -> Revision:
     """Stop the reminders of one quote, those that wait in the outbox too."""
     revision = lock_sent(revision_id)
     watch, _ = Watch.objects.get_or_create(revision=revision)
-    if watch.paused_at is None:
-        watch.paused_at, watch.paused_by = at, by
-        watch.save(update_fields=["paused_at", "paused_by"])
-        post_event(verb="pause reminders", subject=revision, by=by, at=at)
+    _pause(watch, revision, by, at)
     return revision
 
 
@@ -90,11 +87,22 @@ def resume_chasing(*, revision_id: int, by: Any, at: datetime) -> Revision:
     """Let the reminders of one quote go on; what fell into the pause is not sent after it."""
     revision = lock_sent(revision_id)
     watch, _ = Watch.objects.get_or_create(revision=revision)
+    _resume(watch, revision, by, at)
+    return revision
+
+
+def _pause(watch: PauseModel, about: Revision | Variation, by: Any, at: datetime) -> None:
+    if watch.paused_at is None:
+        watch.paused_at, watch.paused_by = at, by
+        watch.save(update_fields=["paused_at", "paused_by"])
+        post_event(verb="pause reminders", subject=about, by=by, at=at)
+
+
+def _resume(watch: PauseModel, about: Revision | Variation, by: Any, at: datetime) -> None:
     if watch.paused_at is not None:
         watch.paused_at, watch.paused_by, watch.resumed_at = None, None, at
         watch.save(update_fields=["paused_at", "paused_by", "resumed_at"])
-        post_event(verb="resume reminders", subject=revision, by=by, at=at)
-    return revision
+        post_event(verb="resume reminders", subject=about, by=by, at=at)
 
 
 @transaction.atomic(durable=True)
@@ -128,10 +136,7 @@ def chase_variation(*, variation_id: int, at: datetime) -> Message | None:
 def pause_variation(*, variation_id: int, by: Any, at: datetime) -> Variation:
     """Stop the reminders of one variation, those that wait in the outbox too."""
     variation, watch = _watched(variation_id)
-    if watch.paused_at is None:
-        watch.paused_at, watch.paused_by = at, by
-        watch.save(update_fields=["paused_at", "paused_by"])
-        post_event(verb="pause reminders", subject=variation, by=by, at=at)
+    _pause(watch, variation, by, at)
     return variation
 
 
@@ -139,10 +144,7 @@ def pause_variation(*, variation_id: int, by: Any, at: datetime) -> Variation:
 def resume_variation(*, variation_id: int, by: Any, at: datetime) -> Variation:
     """Let the reminders of one variation go on; what fell into the pause is not sent after it."""
     variation, watch = _watched(variation_id)
-    if watch.paused_at is not None:
-        watch.paused_at, watch.paused_by, watch.resumed_at = None, None, at
-        watch.save(update_fields=["paused_at", "paused_by", "resumed_at"])
-        post_event(verb="resume reminders", subject=variation, by=by, at=at)
+    _resume(watch, variation, by, at)
     return variation
 
 

@@ -34,6 +34,7 @@ from jobs.billing.rules.stages import Stage, StageSum, share_stages
 from jobs.billing.rules.switching import asked_under, left_under, vat_under
 from jobs.billing.rules.vat import (
     RateSum,
+    SummedByRate,
     VatTotals,
     check_evidence,
     code_of,
@@ -47,7 +48,7 @@ from jobs.billing.rules.vat import (
 __all__ = [
     "SIMPLIFIED_MOST", "WORDING", "Deduction", "Excluded", "HandLine", "InvoiceDraft",
     "InvoiceLine", "InvoiceSheet", "LateClaim", "Party", "RateSum", "Stage", "StageSum",
-    "Supply", "VatTotals", "Verdict", "age_of", "asked_under", "base_rate_day",
+    "SummedByRate", "Supply", "VatTotals", "Verdict", "age_of", "asked_under", "base_rate_day",
     "check_evidence", "check_vat_number", "code_of", "credit_of", "days_of", "decide", "deduct",
     "deposit_of", "disagreements", "draft_of", "fixed_sum_of", "included_vat", "invoices_less",
     "is_utr", "is_vat_number", "late_claim", "left_under", "may_be_simplified",

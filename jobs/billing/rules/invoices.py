@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from jobs.billing.rules.vat import RateSum
+from jobs.billing.rules.vat import RateSum, SummedByRate
 from jobs.kernel.errors import ServiceError
 from jobs.kernel.money import ZERO, round_line, round_vat
 
@@ -83,7 +83,7 @@ class InvoiceSheet:
 
 
 @dataclass(frozen=True)
-class InvoiceDraft:
+class InvoiceDraft(SummedByRate):
     """What a new invoice is to say, before it has a number."""
 
     lines: tuple[InvoiceLine, ...]
@@ -92,18 +92,6 @@ class InvoiceDraft:
     cis_percent: Decimal | None = None
     cis_materials: Decimal = ZERO
     note: str = ""
-
-    @property
-    def net(self) -> Decimal:
-        return sum((row.net for row in self.rates), ZERO)
-
-    @property
-    def vat(self) -> Decimal:
-        return sum((row.vat for row in self.rates), ZERO)
-
-    @property
-    def gross(self) -> Decimal:
-        return self.net + self.vat
 
 
 def one_line(words: str, net: Decimal, rate: Decimal) -> InvoiceLine:

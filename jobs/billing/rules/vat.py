@@ -26,6 +26,24 @@ class RateSum:
         return self.net + self.vat
 
 
+class SummedByRate:
+    """Net, VAT and gross of whatever holds `rates`."""
+
+    rates: tuple[RateSum, ...]
+
+    @property
+    def net(self) -> Decimal:
+        return sum((row.net for row in self.rates), ZERO)
+
+    @property
+    def vat(self) -> Decimal:
+        return sum((row.vat for row in self.rates), ZERO)
+
+    @property
+    def gross(self) -> Decimal:
+        return self.net + self.vat
+
+
 @dataclass(frozen=True)
 class VatTotals:
     """A document's sums: net and VAT for each rate, and all together."""

@@ -21,7 +21,13 @@ from jobs.billing.queries import (
     plan_verdict,
     proposed_materials,
 )
-from jobs.billing.rules import RateSum, Verdict, may_be_simplified, split_received
+from jobs.billing.rules import (
+    RateSum,
+    SummedByRate,
+    Verdict,
+    may_be_simplified,
+    split_received,
+)
 from jobs.billing.services import Choice
 from jobs.billing.views.requests import RECORD
 from jobs.kernel.clock import london_day
@@ -32,7 +38,7 @@ from jobs.work.models import Job
 
 
 @dataclass(frozen=True)
-class Preview:
+class Preview(SummedByRate):
     """What an invoice would say of its sums, one way or the other; `why` there are none."""
 
     reverse: bool
@@ -48,18 +54,6 @@ class Preview:
         if self.reverse:
             return "the customer: reverse charge, no VAT is charged"
         return "we: VAT is charged on the invoice"
-
-    @property
-    def net(self) -> Decimal:
-        return sum((row.net for row in self.rates), ZERO)
-
-    @property
-    def vat(self) -> Decimal:
-        return sum((row.vat for row in self.rates), ZERO)
-
-    @property
-    def gross(self) -> Decimal:
-        return self.net + self.vat
 
 
 class Issuing(ConfirmView):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from contextlib import suppress
 from typing import Any
 from uuid import uuid4
 
@@ -16,6 +15,7 @@ from stock.claims.queries import claimable_lines
 from stock.ordering.models import GoodsIn
 from stock.ordering.services import undo as undoing
 from stock.ordering.services import undo_goods_in
+from tests.races import meeting
 from tests.stock.claims.world import claim, delivery
 from tests.stock.ordering.services.test_goods_in import LATER
 
@@ -29,19 +29,8 @@ def test_no_claim_is_opened_for_a_delivery_that_is_being_undone(
     # long because: two clients, and where each waits for the other
     goods_in = delivery()
     meet = threading.Barrier(2)
-
-    def slowly(real: Any) -> Any:
-        def wait(*args: Any) -> Any:
-            found = real(*args)
-            # Both have looked before either writes, unless the lock keeps one waiting.
-            with suppress(threading.BrokenBarrierError):
-                meet.wait(timeout=1)
-            return found
-
-        return wait
-
-    monkeypatch.setattr("stock.claims.services.claimable_lines", slowly(claimable_lines))
-    monkeypatch.setattr(undoing, "check_unclaimed", slowly(undoing.check_unclaimed))
+    monkeypatch.setattr("stock.claims.services.claimable_lines", meeting(claimable_lines, meet))
+    monkeypatch.setattr(undoing, "check_unclaimed", meeting(undoing.check_unclaimed, meet))
     refused: list[str] = []
 
     def run(work: Any) -> None:

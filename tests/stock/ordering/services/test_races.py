@@ -27,6 +27,7 @@ from stock.ordering.services import (
 )
 from stock.ordering.services import shortages as module
 from tests.factories import AT, make_place
+from tests.races import meeting
 from tests.stock.ordering.world import drafted, placed, short_job, swept
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
@@ -121,19 +122,8 @@ def test_what_comes_while_a_delivery_is_undone_is_not_lost(
 
     first = receive(10)
     meet = threading.Barrier(2)
-
-    def slowly(real: Any) -> Any:
-        def wait(*args: Any) -> Any:
-            found = real(*args)
-            # Both have read the line before either writes it, unless one waits for the order.
-            with suppress(threading.BrokenBarrierError):
-                meet.wait(timeout=1)
-            return found
-
-        return wait
-
-    monkeypatch.setattr(goods_in, "_check", slowly(goods_in._check))
-    monkeypatch.setattr(undo, "lines_of", slowly(undo.lines_of))
+    monkeypatch.setattr(goods_in, "_check", meeting(goods_in._check, meet))
+    monkeypatch.setattr(undo, "lines_of", meeting(undo.lines_of, meet))
     turns = [lambda: receive(20), lambda: undone(first, lock=lock)]
 
     def take_turn() -> GoodsIn:
